@@ -1,0 +1,2 @@
+//! Builds, serves and checks the field book.
+fn main() {}

@@ -1,0 +1,1 @@
+//! What was dialled and what it amounts to: exposure values, nominal series, settings.

@@ -1,0 +1,27 @@
+//! Duskbook: a field book for photographs made at dusk, at night and at dawn.
+//!
+//! Everything serves one question: *standing there, with this light falling, what do I set, and when?* The
+//! data flow one way:
+//!
+//! ```text
+//! spot + date → sky → light → shot → run sheet
+//! ```
+//!
+//! # Areas
+//! | module | what it answers |
+//! |---|---|
+//! | [`units`] | angles, lengths, instants, amounts of light |
+//! | [`sky`] | where the sun stands and when it crosses what |
+//! | [`exposure`] | which settings hold a brightness |
+//! | [`light`] | how bright the scene will be, minute by minute, and how sure that is |
+//! | [`shoot`] | the spot, the picture wanted, and the run sheet that brings it home |
+//! | [`web`] | the same answers for a page; the only place that knows of JavaScript |
+
+pub mod error;
+pub mod exposure;
+pub mod light;
+mod math;
+pub mod shoot;
+pub mod sky;
+pub mod units;
+pub mod web;

@@ -1,0 +1,1 @@
+//! How the light falls: the forecast of EV at ISO 100.

@@ -1,0 +1,76 @@
+//! Numerics shared by the areas and no part of the public face.
+
+/// The polynomial `c[0] + c[1] x + c[2] x² + …` by Horner's rule.
+pub(crate) fn polynomial(x: f64, coefficients: &[f64]) -> f64 {
+    coefficients.iter().rev().fold(0.0, |sum, c| sum * x + c)
+}
+
+/// `a` at 0, `b` at 1, straight between and beyond.
+pub(crate) fn lerp(a: f64, b: f64, x: f64) -> f64 {
+    a + (b - a) * x
+}
+
+/// A root of `f` between `a` and `b`, whose signs must differ, to within `tolerance` of the argument.
+///
+/// The Illinois form of regula falsi: it keeps its bracket and cannot leave it. Ends that do not
+/// bracket a root return the end where `f` is nearer zero.
+pub(crate) fn root(mut a: f64, mut b: f64, tolerance: f64, mut f: impl FnMut(f64) -> f64) -> f64 {
+    let (mut fa, mut fb) = (f(a), f(b));
+    if fa == 0.0 {
+        return a;
+    }
+    if fb == 0.0 {
+        return b;
+    }
+    if (fa > 0.0) == (fb > 0.0) {
+        return if fa.abs() < fb.abs() { a } else { b };
+    }
+    let mut kept = 0;
+    for _ in 0..100 {
+        if (b - a).abs() <= tolerance {
+            break;
+        }
+        let x = (a * fb - b * fa) / (fb - fa);
+        let x = if x > a.min(b) && x < a.max(b) { x } else { 0.5 * (a + b) };
+        let fx = f(x);
+        if fx == 0.0 {
+            return x;
+        }
+        let before = if kept > 0 { b } else { a };
+        if (fx > 0.0) == (fb > 0.0) {
+            (b, fb) = (x, fx);
+            if kept == 1 {
+                fa *= 0.5;
+            }
+            kept = 1;
+        } else {
+            (a, fa) = (x, fx);
+            if kept == -1 {
+                fb *= 0.5;
+            }
+            kept = -1;
+        }
+        if (x - before).abs() <= tolerance {
+            return x;
+        }
+    }
+    0.5 * (a + b)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn horner_takes_the_lowest_power_first() {
+        assert_eq!(polynomial(2.0, &[1.0, 3.0, 5.0]), 27.0);
+        assert_eq!(polynomial(2.0, &[]), 0.0);
+    }
+
+    #[test]
+    fn roots_of_a_cubic_and_of_a_steep_curve() {
+        assert!((root(1.0, 2.0, 1e-12, |x| x * x * x - 2.0) - 2f64.cbrt()).abs() < 1e-10);
+        assert!((root(0.0, 4.0, 1e-12, |x| x.exp() - 20.0) - 20f64.ln()).abs() < 1e-10);
+        assert_eq!(root(0.0, 1.0, 1e-9, |x| x + 1.0), 0.0);
+    }
+}

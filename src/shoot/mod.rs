@@ -1,0 +1,1 @@
+//! The spot, the picture wanted there, and the run sheet.

@@ -1,0 +1,80 @@
+//! Civil days in a zone: when a date begins and ends, with days of 23 and 25 hours.
+//!
+//! A zone is whatever tells the offset of its clocks from UTC at a moment. In a browser that is the
+//! browser's own table; in the native tests another library's.
+
+use chrono::{Days, NaiveDate, NaiveTime};
+
+use crate::error::{Error, Result};
+use crate::units::{Instant, Span};
+
+/// The span of a civil date in a zone, from its first moment to the first of the next date.
+///
+/// `offset_s` gives the seconds that clocks in the zone are ahead of UTC at a moment. The length is
+/// 24 hours but for the days when clocks change.
+///
+/// # Errors
+/// The date does not exist in the zone (it moved across the date line that day): names `date`.
+pub fn civil_day(date: NaiveDate, mut offset_s: impl FnMut(Instant) -> f64) -> Result<Span> {
+    let start = day_start(date, &mut offset_s);
+    let end = date.checked_add_days(Days::new(1)).map_or(start, |next| day_start(next, &mut offset_s));
+    if end.seconds_after(start) < 1.0 {
+        return Err(Error::conflict("date", format!("{date} does not exist in this zone")));
+    }
+    Ok(Span::computed(start, end))
+}
+
+/// The first moment whose local clock reads `date` or later.
+///
+/// Clocks lie within 14 h ahead and 12 h behind of UTC (15 h allowed), so midnight is bracketed and found by
+/// halving. Where clocks skip midnight the day starts at the skip.
+fn day_start(date: NaiveDate, offset_s: &mut impl FnMut(Instant) -> f64) -> Instant {
+    let midnight_ms = date.and_time(NaiveTime::MIN).and_utc().timestamp_millis() as f64;
+    let mut reached = |utc_ms: f64| utc_ms + 1e3 * offset_s(Instant::computed(utc_ms)) >= midnight_ms;
+    let (mut before, mut after) = (midnight_ms - 57_600_000.0, midnight_ms + 57_600_000.0);
+    while after - before > 1.0 {
+        let middle = (0.5 * (before + after)).floor();
+        if reached(middle) {
+            after = middle;
+        } else {
+            before = middle;
+        }
+    }
+    Instant::computed(after)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn date(text: &str) -> NaiveDate {
+        text.parse().unwrap()
+    }
+
+    #[test]
+    fn a_day_without_a_change_has_24_hours_at_any_offset() {
+        for hours in [-12.0, -3.5, 0.0, 5.75, 14.0] {
+            let day = civil_day(date("2031-03-09"), |_| hours * 3600.0).unwrap();
+            assert_eq!(day.seconds(), 86_400.0);
+            let expected = date("2031-03-09").and_time(NaiveTime::MIN).and_utc().timestamp() as f64;
+            assert_eq!(day.start().epoch_ms() / 1e3, expected - hours * 3600.0);
+        }
+    }
+
+    #[test]
+    fn a_clock_put_forward_at_midnight_starts_the_day_at_one() {
+        let skip = date("2031-03-09").and_time(NaiveTime::MIN).and_utc().timestamp_millis() as f64;
+        let day =
+            civil_day(date("2031-03-09"), |at| if at.epoch_ms() < skip { 0.0 } else { 3600.0 }).unwrap();
+        assert_eq!((day.start().epoch_ms(), day.seconds()), (skip, 82_800.0));
+    }
+
+    #[test]
+    fn a_date_that_a_zone_left_out_is_refused() {
+        let leap =
+            date("2011-12-30").and_time(NaiveTime::MIN).and_utc().timestamp_millis() as f64 + 36_000_000.0;
+        let offset = |at: Instant| if at.epoch_ms() < leap { -36_000.0 } else { 50_400.0 };
+        assert_eq!(civil_day(date("2011-12-30"), offset).unwrap_err().field(), "date");
+        assert!(civil_day(date("2011-12-31"), offset).is_ok());
+    }
+}
