@@ -125,7 +125,7 @@ function render() {
   const title = SCREENS.find(screen => screen.card === card)?.title ?? '';
   document.title = `${spot.name || 'Duskbook'} · ${title}`;
   say(byId('spot-name'), spot.name || 'A spot without a name');
-  say(byId('spot-told'), [example ? 'an invented example' : '', `lens ${bearing(spot.bearingDeg)}`].filter(Boolean).join(' · '));
+  say(byId('spot-told'), [example ? 'an example' : '', `lens ${bearing(spot.bearingDeg)}`].filter(Boolean).join(' · '));
   built.get(card)?.render(Date.now());
   tellOffline();
 }

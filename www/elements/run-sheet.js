@@ -17,7 +17,7 @@ import { gentlestScale, spread } from '../lib/labels.js';
  * @property {number} nowMs
  * @property {(atMs: number) => string} clock
  * @property {(row: Row, dialled: Row | undefined) => { what: string, note: string }} words for a row, after
- *   the dialled row above it
+ *   the dialled row before it, folded or not
  */
 
 const MINUTE_MS = 60_000;
@@ -27,8 +27,8 @@ const MINUTE_REM = [0.28, 0.34, 0.4, 0.46, 0.52, 0.6, 0.7, 0.8];
 const ASIDE_REM = 2.4;
 /** Above the first moment, room for half a line of text. */
 const HEAD_REM = 1;
-const CLOCK_REM = 3.1;
-const LEADER_REM = 1.5;
+const CLOCK_REM = 2.8;
+const LEADER_REM = 1.25;
 /** Altitudes at which the ground behind the light takes its tints, see tokens.css. */
 const SKY_STOPS = [8, 3, 0, -3, -6, -9, -12, -18];
 
@@ -66,8 +66,9 @@ export function runSheetPicture() {
     const textX = leaderX + LEADER_REM * rem;
 
     const rows = sheet.rows.filter(row => row.atMs >= fromMs);
-    const dialledBefore = (/** @type {number} */ index) => rows.slice(0, index).findLast(row => row.setting);
-    const items = rows.map((row, index) => rowItem(row, words(row, dialledBefore(index)), clock));
+    const dialledBefore = (/** @type {Row} */ row) =>
+      sheet.rows.slice(0, sheet.rows.indexOf(row)).filter(({ setting }) => setting).pop();
+    const items = rows.map(row => rowItem(row, words(row, dialledBefore(row)), clock));
     list.replaceChildren(...items);
     list.style.setProperty('inset-inline-start', `${textX}px`);
     const heights = items.map(item => item.offsetHeight);

@@ -61,9 +61,17 @@ export function clock(atMs, zone, hours) {
 }
 
 /**
- * The civil date of a moment in a zone, as `2031-03-09`.
+ * The same without its half of the day, for rows of one evening.
  * @param {number} atMs
  * @param {string} zone
+ * @param {Hours} hours
+ */
+export const shortClock = (atMs, zone, hours) => clock(atMs, zone, hours).replace(/\u202f[ap]m$/, '');
+
+/**
+ * The civil date of a moment in a zone, as `2031-03-09`.
+ * @param {string} zone
+ * @param {number} atMs
  */
 export function dateIn(zone, atMs) {
   const parts = new Map(
@@ -95,13 +103,15 @@ export function dateShifted(date, days) {
 }
 
 /**
+ * A date in words; the year is said when it is not the one that runs.
  * @param {string} date as `2031-03-09`
  * @returns {string} as `Sun 9 Mar 2031`
  */
 export function dateInWords(date) {
   const at = Date.parse(`${date}T00:00:00Z`);
   if (Number.isNaN(at)) return date;
-  return dateFormat('UTC', { weekday: 'short', day: 'numeric', month: 'short', year: 'numeric' }).format(at);
+  const year = new Date(at).getUTCFullYear() === new Date().getUTCFullYear() ? undefined : 'numeric';
+  return dateFormat('UTC', { weekday: 'short', day: 'numeric', month: 'short', year }).format(at);
 }
 
 /**

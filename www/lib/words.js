@@ -36,7 +36,9 @@ export const rowWord = (kind, part) => ROWS[kind]?.[part] ?? kind;
 export const settingWords = ({ apertureLabel, shutterLabel, iso }) => [apertureLabel, shutterLabel, `ISO ${iso}`];
 
 /** What an answer had to assume, by its code. @type {Record<string, string>} */
-const ASSUMPTIONS = {};
+const ASSUMPTIONS = {
+  likely: '“Likely” and the band of the picture mean eight times in ten.',
+};
 
 /** @param {string} code */
 export const assumptionWords = code => ASSUMPTIONS[code] ?? code;

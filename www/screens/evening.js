@@ -58,7 +58,7 @@ function around({ rows }, nowMs) {
   const dials = rows.filter(row => row.setting);
   const after = (/** @type {Row} */ row) => row.atMs > nowMs;
   return {
-    dial: dials.filter(row => !after(row)).at(-1),
+    dial: dials.filter(row => !after(row)).pop(),
     nextDial: dials.find(row => after(row) && row.kind === 'dial'),
     nextEvent: rows.find(row => after(row) && row.kind !== 'dial'),
   };
@@ -89,8 +89,8 @@ export function evening(book) {
   const body = el(
     'div',
     {},
-    fold,
-    el('p', { class: 'sheet-heads', 'aria-hidden': 'true' }, el('span', {}, 'lamps'), el('span', {}, 'EV at ISO 100')),
+    el('div', { class: 'sheet-top' },
+      el('p', { class: 'sheet-heads', 'aria-hidden': 'true' }, el('span', {}, 'lamps'), el('span', {}, 'EV at ISO 100')), fold),
     picture.element,
     el('details', { class: 'more' }, el('summary', {}, 'As a table'), el('div', { class: 'wide' }, table.element)),
     el('details', { class: 'more' }, el('summary', {}, 'What this rests on'), rests),
@@ -121,6 +121,9 @@ export function evening(book) {
 
   /** @param {number} atMs */
   const clock = atMs => format.clock(atMs, book.open.spot.zone, book.settings.hours);
+
+  /** @param {number} atMs */
+  const shortClock = atMs => format.shortClock(atMs, book.open.spot.zone, book.settings.hours);
 
   /** @param {number} nowMs */
   function render(nowMs) {
@@ -159,16 +162,16 @@ export function evening(book) {
       foldedFromMs = within ? nowMs - PAST_SHOWN_MS : sheet.startMs;
       const earlier = sheet.rows.filter(row => row.atMs < foldedFromMs).length;
       fold.hidden = earlier === 0;
-      say(fold, folded ? `${earlier} earlier, show` : `Fold ${earlier} earlier away`);
+      say(fold, folded ? `Show ${earlier} past` : 'Fold the past');
       picture.draw({
-        sheet, nowMs, clock, fromMs: folded ? foldedFromMs : sheet.startMs,
+        sheet, nowMs, clock: shortClock, fromMs: folded ? foldedFromMs : sheet.startMs,
         words: (row, dialled) => pictureWords(row, dialled, book),
       });
       table.draw(
         `${rowTitle(book)}, ${format.dateInWords(shownDate)}, ${book.open.spot.name}`, sheet.rows, clock,
         row => ({ what: row.kind === 'dial' ? 'Dial' : rowWord(row.kind, book.part), dial: row.setting ? settingWords(row.setting).join(' ') : '' }),
       );
-      fill(rests, ...sheet.assumptions.map(code => el('li', {}, assumptionWords(code))));
+      fill(rests, ...['likely', ...sheet.assumptions].map(code => el('li', {}, assumptionWords(code))));
       fill(notice, ...sheet.polar.filter(({ altitudeDeg }) => altitudeDeg > -1 && altitudeDeg < 0).map(({ state }) => el('p', {}, polarDay(state))));
     }
     tick(nowMs);
@@ -194,7 +197,7 @@ export function evening(book) {
       : over ? goneWords(book.part) : '');
     say(next.step, dial && nextDial && !over ? `${stepWords(dial, nextDial)} ${inWords(nextDial.atMs, nowMs)}` : '');
     const value = (/** @type {ArrayLike<number>} */ column) => format.ev(valueAt(curve.atMs, column, atMs));
-    say(next.sure, over ? '' : `EV ${value(curve.ev)}, eight times in ten ${value(curve.low)} to ${value(curve.high)}: a guess until you meter`);
+    say(next.sure, over ? '' : `EV ${value(curve.ev)}, likely ${value(curve.low)} to ${value(curve.high)}: a guess until you meter`);
     if (announcedMs !== undefined && nextEvent && nextEvent.atMs !== announcedMs) announce(next.event.textContent ?? '');
     announcedMs = nextEvent?.atMs;
 
@@ -212,8 +215,9 @@ export function evening(book) {
 
   /** @param {number} atMs @param {number} nowMs */
   function inWords(atMs, nowMs) {
-    const days = Math.abs(atMs - nowMs) > 20 * 60 * MINUTE_MS;
-    return days ? `at ${clock(atMs)}` : `in ${format.wait(atMs - nowMs)}, at ${clock(atMs)}`;
+    const away = atMs - nowMs;
+    if (away > 20 * 60 * MINUTE_MS) return `at ${clock(atMs)}`;
+    return away < 60 * MINUTE_MS ? `in ${format.wait(away)}, ${shortClock(atMs)}` : `in ${format.wait(away)}, at ${clock(atMs)}`;
   }
 
   return { element, render, tick };
@@ -238,7 +242,7 @@ function stepWords(dial, nextDial) {
 }
 
 /**
- * A row beside the picture; a setting names the ISO only when it changes.
+ * A row beside the picture; a setting names the ISO only when it changes: the line on top has it at first.
  * @param {Row} row
  * @param {Row | undefined} dialled
  * @param {Book} book
@@ -246,7 +250,7 @@ function stepWords(dial, nextDial) {
 function pictureWords(row, dialled, book) {
   if (row.kind === 'dial' && row.setting) {
     const [aperture, shutter, iso] = settingWords(row.setting);
-    const same = dialled?.setting?.iso === row.setting.iso;
+    const same = !dialled?.setting || dialled.setting.iso === row.setting.iso;
     return { what: [aperture, shutter, ...(same ? [] : [iso])].join(' · '), note: settingNote(row.setting) };
   }
   return { what: rowWord(row.kind, book.part), note: eventNote(row, book) };
@@ -260,10 +264,9 @@ function settingNote({ limited, timed, residualStops }) {
 
 /** @param {Row} row @param {Book} book */
 function eventNote(row, book) {
-  const { zone } = book.open.spot;
-  const clock = (/** @type {number} */ atMs) => format.clock(atMs, zone, book.settings.hours);
   switch (row.kind) {
-    case 'balance': return row.endMs === null ? '' : `within a stop till ${clock(row.endMs)}`;
+    case 'balance':
+      return row.endMs === null ? '' : `till ${format.shortClock(row.endMs, book.open.spot.zone, book.settings.hours)}`;
     case 'skyline':
     case 'sunset':
     case 'sunrise': return `at ${format.bearing(row.sunAzimuthDeg)}, ${format.degrees(row.sunAltitudeDeg, 1)}`;

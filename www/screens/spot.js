@@ -135,6 +135,7 @@ export function spot(book) {
     onopen: kept => { book.showKept(kept); location.hash = '#evening'; },
     onforget: kept => { book.forget(kept.id).catch(keepFailed); },
   });
+  const none = el('p', { class: 'aside' }, 'None yet. Change the one below into yours and keep it.');
   const home = pick({ id: 'homeId', choices: [['', 'The one used last']], value: '', onchange: id => book.choose({ homeId: id || null }) });
   const homeField = field({ id: 'homeId', label: 'Open first', control: home.element });
   const light = lightChoices('spot-', value => book.setLight(value));
@@ -158,12 +159,12 @@ export function spot(book) {
   const element = el(
     'section',
     { class: 'screen screen-spot', 'aria-label': 'Spot' },
-    set('Kept spots', list.element, homeField.element,
+    set('Kept spots', none, list.element, homeField.element,
       el('button', { type: 'button', class: 'quiet', id: 'new-spot', on: { click: () => begin(blank()) } }, 'Begin a new spot')),
     notice,
     set('Where the tripod stands', form.name.element,
       el('div', { class: 'field' }, locate, locateState), coordinatesField.element,
-      row('latitudeDeg', 'longitudeDeg'), row('elevationM', 'zone'),
+      form.latitudeDeg.element, form.longitudeDeg.element, row('elevationM', 'zone'),
       el('datalist', { id: 'zones' }, ...zoneNames().map(name => el('option', { value: name })))),
     set('Where the lens looks', row('bearingDeg', 'skylineDeg'), targetField.element, targetState, cautions('sun')),
     set('The camera', row('format', 'focalMm')),
@@ -185,6 +186,7 @@ export function spot(book) {
     }
     list.draw(book.kept, book.open.id);
     homeField.element.hidden = book.kept.length === 0;
+    none.hidden = book.kept.length > 0;
     home.choices = [['', 'The one used last'], ...book.kept.map(({ id, spot: { name } }) => /** @type {[string, string]} */ ([id, name || 'Without a name']))];
     home.value = book.settings.homeId ?? '';
     light.value = book.open.light;
