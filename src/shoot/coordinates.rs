@@ -28,7 +28,8 @@ pub struct Coordinates {
     pub latitude_deg: f64,
     /// Degrees, east positive, −180 to 180.
     pub longitude_deg: f64,
-    /// Metres; only a `geo:` link can carry it. The link counts from the WGS 84 geoid, near enough the sea.
+    /// Metres; only a `geo:` link can carry it. The link counts it in WGS 84, within about 100 m of
+    /// the height above the sea.
     pub elevation_m: Option<f64>,
 }
 
@@ -248,7 +249,7 @@ mod tests {
 
     #[test]
     fn the_examples_of_rfc_5870_are_read() {
-        // RFC 5870 sections 6.1 to 6.3.
+        // RFC 5870, its introduction and sections 6.1 and 6.2.
         assert_eq!(read("geo:13.4125,103.8667"), Ok((13.4125, 103.8667, None)));
         assert_eq!(read("geo:48.2010,16.3695,183"), Ok((48.2010, 16.3695, Some(183.0))));
         assert_eq!(read("geo:48.198634,16.371648;crs=wgs84;u=40"), Ok((48.198634, 16.371648, None)));

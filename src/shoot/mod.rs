@@ -6,6 +6,6 @@
 //! lists everything that is wrong with it. [`coordinates`] reads positions as people paste them.
 
 pub mod coordinates;
-//LINK
-//SHOT
+pub mod link;
+pub mod shot;
 pub mod spot;
