@@ -8,6 +8,7 @@ import { announce } from './lib/announce.js';
 import { Book, USUAL_LIGHT } from './lib/book.js';
 import { el, fill, say } from './lib/dom.js';
 import { bearing } from './lib/format.js';
+import { offerInstall } from './lib/install.js';
 import { SPOT_LINK, readRoute } from './lib/route.js';
 import { onDeviceTheme, wear } from './lib/theme.js';
 import { evening } from './screens/evening.js';
@@ -131,6 +132,7 @@ function render() {
 }
 
 function tellOffline() {
+  offerInstall(readRoute(location.hash).card === SPOT_LINK ? location.hash : null, book.open.spot.name);
   const state = byId('offline-state');
   state.dataset.state = copy.state;
   say(state, [OFFLINE_WORDS[copy.state], book.trouble ? `nothing is kept on this device (${book.trouble})` : '']
