@@ -1,1 +1,11 @@
 //! The spot, the picture wanted there, and the run sheet.
+//!
+//! A [`spot`] is where the tripod stands and what the lens looks at; a [`shot`] is what the
+//! picture may cost in aperture, time and noise. Both begin as forms, typed by hand or read from a
+//! [`link`], in which any field may be missing or wrong; a check turns a form into the real thing or
+//! lists everything that is wrong with it. [`coordinates`] reads positions as people paste them.
+
+pub mod coordinates;
+pub mod link;
+pub mod shot;
+pub mod spot;
