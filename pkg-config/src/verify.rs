@@ -102,7 +102,7 @@ fn steps(quick: bool) -> Vec<Step> {
 /// The page's sources against the types of the calls, and the service worker's against a worker's own.
 fn types(workspace: &Workspace) -> Result<String> {
     for project in ["page.json", "worker.json"] {
-        let project = workspace.packaging().join("types").join(project);
+        let project = workspace.packaging().join("typescript").join(project);
         output_of(tools::checker(workspace, "tsc").arg("--project").arg(project))?;
     }
     Ok(String::new())
