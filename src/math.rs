@@ -57,6 +57,36 @@ pub(crate) fn root(mut a: f64, mut b: f64, tolerance: f64, mut f: impl FnMut(f64
     0.5 * (a + b)
 }
 
+/// A root of `f` between `a` and `b`, sought by Newton's steps from `guess` until one is shorter than
+/// `tolerance` of the argument.
+///
+/// `f` gives a value and a slope, which need not be exact. `growing` says that `f` is negative at `a` and
+/// positive at `b`, else the reverse. Steps that leave the bracket are replaced by its middle.
+pub(crate) fn newton(
+    (mut a, mut b): (f64, f64),
+    growing: bool,
+    guess: f64,
+    tolerance: f64,
+    mut f: impl FnMut(f64) -> (f64, f64),
+) -> f64 {
+    let mut x = if guess > a && guess < b { guess } else { 0.5 * (a + b) };
+    for _ in 0..100 {
+        let (value, slope) = f(x);
+        if (value < 0.0) == growing {
+            a = x;
+        } else {
+            b = x;
+        }
+        let step = x - value / slope;
+        let next = if step > a && step < b { step } else { 0.5 * (a + b) };
+        if (next - x).abs() <= tolerance {
+            return next;
+        }
+        x = next;
+    }
+    x
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -72,5 +102,13 @@ mod tests {
         assert!((root(1.0, 2.0, 1e-12, |x| x * x * x - 2.0) - 2f64.cbrt()).abs() < 1e-10);
         assert!((root(0.0, 4.0, 1e-12, |x| x.exp() - 20.0) - 20f64.ln()).abs() < 1e-10);
         assert_eq!(root(0.0, 1.0, 1e-9, |x| x + 1.0), 0.0);
+    }
+
+    #[test]
+    fn newton_stays_in_its_bracket_and_bears_a_rough_slope() {
+        let cosine = |x: f64| (x.cos(), -x.sin());
+        assert!((newton((0.1, 3.1), false, 0.2, 1e-9, cosine) - 0.5 * std::f64::consts::PI).abs() < 1e-12);
+        let rough = |x: f64| (x * x * x - 2.0, 4.0);
+        assert!((newton((-9.0, 9.0), true, f64::NAN, 1e-12, rough) - 2f64.cbrt()).abs() < 1e-9);
     }
 }
