@@ -11,13 +11,20 @@
 //! Each module is one noun of that work. The library exists for the end-to-end tests, which serve the site
 //! themselves so that they can take the server away.
 
+pub mod boundary;
 pub mod budgets;
+pub mod engine;
+pub mod figures;
 pub mod files;
 pub mod headers;
 pub mod icons;
+pub mod lighthouse;
 pub mod precache;
 pub mod process;
 pub mod server;
 pub mod site;
 pub mod size;
+pub mod soak;
+pub mod tools;
+pub mod verify;
 pub mod workspace;

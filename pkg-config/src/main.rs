@@ -4,7 +4,7 @@ use std::process::ExitCode;
 
 use anyhow::{Context, Result, bail};
 use duskbook_packager::workspace::Workspace;
-use duskbook_packager::{icons, server::Server, site};
+use duskbook_packager::{budgets::Budgets, figures, icons, server::Server, site, soak, verify};
 
 const USAGE: &str =
     "cargo site | cargo serve [--port N] | cargo verify [--quick] | cargo soak | cargo figures";
@@ -38,6 +38,13 @@ fn obey(arguments: &[String]) -> Result<()> {
             let port = port.parse().with_context(|| format!("no port: {port}"))?;
             site::build(&workspace)?;
             serve(Server::start(&workspace.dist(), port)?);
+        }
+        ["verify"] => verify::all(&workspace, false)?,
+        ["verify", "--quick"] => verify::all(&workspace, true)?,
+        ["soak"] => soak::all(&workspace)?,
+        ["figures"] => {
+            site::build(&workspace)?;
+            println!("{}", figures::check(&workspace, &Budgets::read(&workspace)?)?);
         }
         ["icons"] => icons::draw(&workspace)?,
         _ => bail!("{USAGE}"),

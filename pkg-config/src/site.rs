@@ -10,7 +10,8 @@ use crate::process::{output_of, run};
 use crate::workspace::Workspace;
 use crate::{files, precache};
 
-const TARGET: &str = "wasm32-unknown-unknown";
+/// Where the page runs.
+pub const TARGET: &str = "wasm32-unknown-unknown";
 
 /// Packaging files that go out as they are.
 const AS_IS: [&str; 2] = ["_headers", "manifest.webmanifest"];

@@ -8,6 +8,7 @@
 //! This is the only module that names wasm-bindgen.
 
 pub mod exposure;
+pub mod light;
 pub mod zone;
 
 use js_sys::{Float64Array, Reflect};
