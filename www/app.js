@@ -44,7 +44,10 @@ const copy = new OfflineCopy();
 const built = new Map();
 let card = SCREENS[0].card;
 
-await Promise.all([ready, book.recall()]);
+await Promise.all([ready, book.recall()]).catch(error => {
+  fill(byId('main'), el('p', { class: 'problem' }, `Duskbook could not start here: ${error.message ?? error}`));
+  throw error;
+});
 
 wear(book.settings.theme);
 onDeviceTheme(() => wear(book.settings.theme));
@@ -71,7 +74,7 @@ setInterval(() => document.hidden || built.get(card)?.tick?.(Date.now()), 1000);
 copy.addEventListener('change', tellOffline);
 follow();
 // After the first paint, so that copying does not compete with it.
-requestIdleCallback ? requestIdleCallback(() => copy.start()) : setTimeout(() => copy.start());
+(window.requestIdleCallback ?? setTimeout)(() => copy.start());
 
 /** Goes where the address says. */
 function follow() {
