@@ -9,6 +9,7 @@
 
 pub mod exposure;
 pub mod light;
+pub mod shoot;
 pub mod zone;
 
 use js_sys::{Float64Array, Reflect};
