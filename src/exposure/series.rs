@@ -137,6 +137,7 @@ impl<D: Dial> Dialled<D> {
         (Self::new(Mark::Third(D::FIRST)), Self::new(Mark::Third(Self::last())))
     }
 
+    #[expect(clippy::cast_possible_wrap, reason = "dials have dozens of marks")]
     const fn last() -> i32 {
         D::FIRST + D::THIRDS.len() as i32 - 1
     }
@@ -157,12 +158,10 @@ impl<D: Dial> Dialled<D> {
     /// Outside the dial's [`Dial::RANGE`], or no number.
     pub fn marked(value: f64) -> Result<Self> {
         D::RANGE.check(value)?;
-        let names = |label: &&str| D::read(label).is_some_and(|named| (value / named - 1.0).abs() < SAME);
-        if let Some(i) = D::THIRDS.iter().position(|label| names(&label)) {
-            return Ok(Self::new(Mark::Third(D::FIRST + i as i32)));
-        }
-        if let Some(i) = D::HALVES.iter().position(|label| names(&label)) {
-            return Ok(Self::new(Mark::Half(i as i32)));
+        let named = |mark: &Self| (value / mark.nominal() - 1.0).abs() < SAME;
+        let halves = (0..).map_while(Self::half);
+        if let Some(mark) = Self::thirds().chain(halves).find(named) {
+            return Ok(mark);
         }
         Ok(Self::new(Mark::at(D::stops(value), MEANT)))
     }
@@ -301,7 +300,7 @@ impl Dial for FNumber {
     }
 
     fn number(value: f64) -> String {
-        if value < 9.95 { decimals(value, 1) } else { decimals(value, 0) }
+        decimals(value, usize::from(value < 9.95))
     }
 
     fn dress(number: &str) -> String {
@@ -371,7 +370,7 @@ impl Dial for Speed {
     }
 
     fn number(value: f64) -> String {
-        decimals(value, if value < 9.95 { 1 } else { 0 })
+        decimals(value, usize::from(value < 9.95))
     }
 
     fn dress(number: &str) -> String {
@@ -422,7 +421,7 @@ mod tests {
 
     #[test]
     fn a_literal_time_stays_what_it_is_and_a_marked_one_is_its_mark() {
-        assert_eq!(Shutter::exactly(30.0).unwrap().exact(), 30.0);
+        assert!((Shutter::exactly(30.0).unwrap().exact() - 30.0).abs() < 1e-12);
         assert_eq!(Shutter::marked(30.0).unwrap().exact(), 32.0);
         assert_eq!(Shutter::exactly(30.0).unwrap().label(), "30 s");
         assert_eq!(Shutter::marked(30.0).unwrap().label(), "30 s");

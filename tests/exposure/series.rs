@@ -6,16 +6,16 @@
 use duskbook::exposure::series::{Aperture, Dial, Dialled, Iso, Shutter};
 
 fn names<D: Dial>(marks: impl Iterator<Item = Dialled<D>>) -> Vec<String> {
-    marks.map(|mark| mark.label()).collect()
+    marks.map(Dialled::label).collect()
 }
 
 #[test]
 fn full_stops_of_aperture_are_the_powers_of_root_two() {
     let engraved = "1 1.4 2 2.8 4 5.6 8 11 16 22 32 45 64";
-    for (n, number) in engraved.split(' ').enumerate() {
+    for (n, number) in (0..).zip(engraved.split(' ')) {
         let mark = Aperture::parse(number).unwrap();
-        assert_eq!(mark.stops().count(), n as f64, "f/{number}");
-        assert!((mark.exact() - 2f64.powf(n as f64 / 2.0)).abs() < 1e-12, "f/{number}");
+        assert_eq!(mark.stops().count(), f64::from(n), "f/{number}");
+        assert!((mark.exact() - 2f64.powf(f64::from(n) / 2.0)).abs() < 1e-12, "f/{number}");
     }
 }
 
@@ -24,18 +24,18 @@ fn thirds_of_aperture_are_engraved_in_order() {
     let engraved = "1 1.1 1.2 1.4 1.6 1.8 2 2.2 2.5 2.8 3.2 3.5 4 4.5 5 5.6 6.3 7.1 8 9 10 11 13 14 16 18 20 22 25 29 32";
     let expected: Vec<String> = engraved.split(' ').map(|number| format!("f/{number}")).collect();
     assert_eq!(names(Aperture::thirds())[..expected.len()], expected);
-    for (n, mark) in Aperture::thirds().enumerate() {
-        assert!((mark.exact() - 2f64.powf(n as f64 / 6.0)).abs() < 1e-12, "{mark}");
+    for (n, mark) in (0..).zip(Aperture::thirds()) {
+        assert!((mark.exact() - 2f64.powf(f64::from(n) / 6.0)).abs() < 1e-12, "{mark}");
     }
 }
 
 #[test]
 fn halves_of_aperture_are_engraved_in_order() {
     let engraved = "1 1.2 1.4 1.7 2 2.4 2.8 3.3 4 4.8 5.6 6.7 8 9.5 11 13 16 19 22";
-    for (n, number) in engraved.split(' ').enumerate() {
-        let mark = Aperture::half(n as i32).unwrap();
+    for (n, number) in (0..).zip(engraved.split(' ')) {
+        let mark = Aperture::half(n).unwrap();
         assert_eq!(mark.label(), format!("f/{number}"));
-        assert!((mark.exact() - 2f64.powf(n as f64 / 4.0)).abs() < 1e-12, "f/{number}");
+        assert!((mark.exact() - 2f64.powf(f64::from(n) / 4.0)).abs() < 1e-12, "f/{number}");
     }
 }
 
@@ -57,8 +57,8 @@ fn times_are_engraved_in_thirds_and_run_exactly() {
     assert_eq!(all[all.len() - expected.len()..], expected);
     let exact =
         [1.0, 1.26, 1.59, 2.0, 2.52, 3.17, 4.0, 5.04, 6.35, 8.0, 10.08, 12.70, 16.0, 20.16, 25.40, 32.0];
-    for (n, seconds) in exact.into_iter().enumerate() {
-        assert!((Shutter::third(n as i32).unwrap().exact() - seconds).abs() < 0.005, "{seconds} s");
+    for (n, seconds) in (0..).zip(exact) {
+        assert!((Shutter::third(n).unwrap().exact() - seconds).abs() < 0.005, "{seconds} s");
     }
     assert_eq!(Shutter::parse("1/8000").unwrap().exact(), 1.0 / 8192.0);
 }
