@@ -10,6 +10,11 @@ pub const LONGITUDE: Bounds = Bounds::new("longitudeDeg", -180.0, 180.0, "°");
 /// Height above the sea, metres.
 pub const ELEVATION: Bounds = Bounds::new("elevationM", -500.0, 9000.0, " m");
 
+/// Equatorial radius of the WGS 84 ellipsoid, metres.
+pub(super) const EQUATOR_M: f64 = 6_378_137.0;
+/// Flattening of the WGS 84 ellipsoid.
+pub(super) const FLATTENING: f64 = 1.0 / 298.257_223_563;
+
 /// A place on the WGS 84 ellipsoid.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Place {

@@ -56,6 +56,11 @@ impl Angle {
         self.radians.to_degrees()
     }
 
+    /// In minutes of arc.
+    pub const fn arcminutes(self) -> f64 {
+        self.degrees() * 60.0
+    }
+
     /// In radians.
     pub const fn radians(self) -> f64 {
         self.radians

@@ -11,6 +11,8 @@ pub mod exposure;
 pub mod film;
 pub mod filter;
 pub mod frames;
+pub mod light;
+pub mod shoot;
 pub mod zone;
 
 use js_sys::{Float64Array, Reflect};

@@ -1,0 +1,80 @@
+//! The sun's way over months or years, computed at nodes two days apart and interpolated between them.
+//!
+//! The place of the sun takes some four hundred terms; between nodes it takes six products. The fastest
+//! motions of any size are the nutation's terms of 9 and 14 days, and of these six-point interpolation
+//! over two-day steps misses less than 0.001″. Nodes stand at whole even days from J2000, so that two tracks agree
+//! where they overlap.
+
+use super::observer::Observer;
+use super::place::Place;
+use super::sun::{Apparent, SunPosition, apparent};
+use crate::units::{Instant, Span};
+
+/// Days from node to node.
+const STEP: f64 = 2.0;
+/// Nodes on either side of a time that its interpolation uses.
+const SIDE: usize = 3;
+/// Days beyond the span that are covered too, for events that are sought from just outside.
+const MARGIN: f64 = 1.5;
+/// Nodes computed in one run, in which the lag of the Earth is taken to grow evenly.
+const RUN: usize = 100;
+
+/// Where the sun is through a span of time.
+#[derive(Debug, Clone)]
+pub struct Track {
+    /// Count of steps from J2000 to the first node.
+    first: f64,
+    nodes: Vec<Apparent>,
+}
+
+impl Track {
+    /// The sun's way through a span.
+    pub fn over(span: Span) -> Self {
+        let first = ((span.start().days_from_j2000() - MARGIN) / STEP).floor() + 1.0 - SIDE as f64;
+        let last = ((span.end().days_from_j2000() + MARGIN) / STEP).floor() + SIDE as f64;
+        let count = (last - first) as usize + 1;
+        let mut nodes = Vec::with_capacity(count);
+        while nodes.len() < count {
+            let run = RUN.min(count - nodes.len());
+            nodes.append(&mut apparent((first + nodes.len() as f64) * STEP, STEP, run));
+        }
+        Self { first, nodes }
+    }
+
+    /// Where the sun stands, seen from `place` at a moment of the span.
+    ///
+    /// Far cheaper than [`super::sun::position`] for many moments, and within 0.001″ of it; meaningless more than
+    /// a day outside of the span.
+    pub fn position(&self, place: &Place, at: Instant) -> SunPosition {
+        let day = at.days_from_j2000();
+        SunPosition::seen(&Observer::at(place), day, self.at(day))
+    }
+
+    /// The sun at a UT1 day counted from J2000.
+    pub(super) fn at(&self, day: f64) -> Apparent {
+        let place = day / STEP - self.first;
+        let before = (place.floor().max(0.0) as usize).clamp(SIDE - 1, self.nodes.len() - SIDE - 1);
+        let weights = weights(place - before as f64);
+        let mut at = Apparent::default();
+        for (node, weight) in self.nodes[before + 1 - SIDE..].iter().zip(weights) {
+            at.equation_of_time += weight * node.equation_of_time;
+            at.declination += weight * node.declination;
+            at.parallax += weight * node.parallax;
+        }
+        at
+    }
+}
+
+/// Lagrange's weights of the nodes at −2, −1, 0, 1, 2 and 3 for the value at `x`.
+fn weights(x: f64) -> [f64; 2 * SIDE] {
+    let [a, b, c, d, e, f] = [x + 2.0, x + 1.0, x, x - 1.0, x - 2.0, x - 3.0];
+    let (ab, cd, ef) = (a * b, c * d, e * f);
+    [
+        b * cd * ef / -120.0,
+        a * cd * ef / 24.0,
+        ab * d * ef / -12.0,
+        ab * c * ef / 12.0,
+        ab * cd * f / -24.0,
+        ab * cd * e / 120.0,
+    ]
+}
