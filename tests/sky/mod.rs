@@ -1,1 +1,6 @@
+//! The sky against JPL's ephemeris, other libraries and itself.
 
+mod events;
+mod positions;
+mod properties;
+mod terms;
