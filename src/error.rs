@@ -156,12 +156,61 @@ impl Bounds {
     pub fn check(self, value: f64) -> Result<f64> {
         if self.contains(value) { Ok(value) } else { Err(Error::out_of_range(self.field, value, self)) }
     }
+
+    /// The same for a value that may not have been given.
+    ///
+    /// # Errors
+    /// Nothing given, or as [`Self::check`].
+    pub fn required(self, value: Option<f64>) -> Result<f64> {
+        self.check(value.ok_or_else(|| Error::missing(self.field, "a number"))?)
+    }
 }
 
 impl fmt::Display for Bounds {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Self { least, most, unit, .. } = self;
         write!(f, "{least}{unit} to {most}{unit}")
+    }
+}
+
+/// Everything wrong with a form, so that all of it can be marked at once.
+///
+/// ```
+/// use duskbook::error::{Bounds, Problems};
+/// const LATITUDE: Bounds = Bounds::new("latitudeDeg", -90.0, 90.0, "°");
+/// let mut problems = Problems::default();
+/// assert_eq!(problems.note(LATITUDE.check(50.0)), Some(50.0));
+/// assert_eq!(problems.note(LATITUDE.check(91.0)), None);
+/// assert_eq!(problems.list().len(), 1);
+/// ```
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Problems {
+    found: Vec<Error>,
+}
+
+impl Problems {
+    /// The value, or `None` and the problem kept.
+    pub fn note<T>(&mut self, checked: Result<T>) -> Option<T> {
+        checked.map_err(|problem| self.found.push(problem)).ok()
+    }
+
+    /// Takes in what else was found, but nothing about a field that is already marked.
+    pub fn add_unmarked(&mut self, others: Self) {
+        let marked = |problem: &Error| self.found.iter().any(|known| known.field() == problem.field());
+        let fresh: Vec<Error> = others.found.into_iter().filter(|problem| !marked(problem)).collect();
+        self.found.extend(fresh);
+    }
+
+    /// All of them, in the order in which they were found.
+    pub fn list(&self) -> &[Error] {
+        &self.found
+    }
+}
+
+impl From<Problems> for Error {
+    /// The first of them, where one is enough.
+    fn from(problems: Problems) -> Self {
+        problems.found.into_iter().next().unwrap_or_else(|| Self::missing("", "a value"))
     }
 }
 

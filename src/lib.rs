@@ -13,6 +13,7 @@
 //! | [`units`] | angles, lengths, instants, amounts of light |
 //! | [`sky`] | where the sun stands and when it crosses what |
 //! | [`exposure`] | which settings hold a brightness |
+//! | [`optics`] | what the lens draws and on what |
 //! | [`light`] | how bright the scene will be, minute by minute, and how sure that is |
 //! | [`shoot`] | the spot, the picture wanted, and the run sheet that brings it home |
 //! | [`web`] | the same answers for a page; the only place that knows of JavaScript |
@@ -21,6 +22,7 @@ pub mod error;
 pub mod exposure;
 pub mod light;
 mod math;
+pub mod optics;
 pub mod shoot;
 pub mod sky;
 pub mod units;

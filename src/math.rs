@@ -87,6 +87,52 @@ pub(crate) fn newton(
     x
 }
 
+/// A symmetric positive definite matrix, factored as L·Lᵀ so that it can be divided by.
+#[derive(Debug, Clone)]
+pub(crate) struct Cholesky {
+    /// Rows of the lower triangle, each as long as its place.
+    rows: Vec<Vec<f64>>,
+}
+
+impl Cholesky {
+    /// Factors the matrix of `size` whose element in row i, column j ≤ i is `element(i, j)`.
+    ///
+    /// A pivot that rounding has left at or below zero is held just above it, so a matrix on the brink of
+    /// singular still divides.
+    pub(crate) fn new(size: usize, element: impl Fn(usize, usize) -> f64) -> Self {
+        let mut rows: Vec<Vec<f64>> = Vec::with_capacity(size);
+        for i in 0..size {
+            let mut row: Vec<f64> = Vec::with_capacity(i + 1);
+            for j in 0..i {
+                row.push((element(i, j) - dot(&row, &rows[j][..j])) / rows[j][j]);
+            }
+            row.push((element(i, i) - dot(&row, &row)).max(f64::MIN_POSITIVE).sqrt());
+            rows.push(row);
+        }
+        Self { rows }
+    }
+
+    /// The x for which matrix · x = `right`.
+    pub(crate) fn solve(&self, right: &[f64]) -> Vec<f64> {
+        let mut x = right.to_vec();
+        for (i, row) in self.rows.iter().enumerate() {
+            x[i] = (x[i] - dot(&row[..i], &x[..i])) / row[i];
+        }
+        for (i, row) in self.rows.iter().enumerate().rev() {
+            x[i] /= row[i];
+            for j in 0..i {
+                x[j] -= row[j] * x[i];
+            }
+        }
+        x
+    }
+}
+
+/// The sum of products of two lists of one length.
+pub(crate) fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| a * b).sum()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -110,5 +156,18 @@ mod tests {
         assert!((newton((0.1, 3.1), false, 0.2, 1e-9, cosine) - 0.5 * std::f64::consts::PI).abs() < 1e-12);
         let rough = |x: f64| (x * x * x - 2.0, 4.0);
         assert!((newton((-9.0, 9.0), true, f64::NAN, 1e-12, rough) - 2f64.cbrt()).abs() < 1e-9);
+    }
+
+    #[test]
+    fn what_cholesky_divides_multiplies_back() {
+        let element = |i: usize, j: usize| {
+            if i == j { 3.0 + i as f64 } else { 1.0 / (1.0 + i.abs_diff(j) as f64) }
+        };
+        let right: Vec<f64> = (0..7).map(|i| f64::from(i).sin() - 0.3).collect();
+        let x = Cholesky::new(7, element).solve(&right);
+        for (i, wanted) in right.iter().enumerate() {
+            let got: f64 = x.iter().enumerate().map(|(j, x)| element(i, j) * x).sum();
+            assert!((got - wanted).abs() < 1e-14, "row {i}: {got} for {wanted}");
+        }
     }
 }

@@ -1,2 +1,58 @@
-//! Builds, serves and checks the field book.
-fn main() {}
+//! The verbs of the packager: see the library.
+
+use std::process::ExitCode;
+
+use anyhow::{Context, Result, bail};
+use duskbook_packager::workspace::Workspace;
+use duskbook_packager::{budgets::Budgets, figures, icons, server::Server, site, soak, verify};
+
+const USAGE: &str =
+    "cargo site | cargo serve [--port N] | cargo verify [--quick] | cargo soak | cargo figures";
+
+/// The first port that `serve` tries.
+const PORT: u16 = 8321;
+
+fn main() -> ExitCode {
+    match obey(&std::env::args().skip(1).collect::<Vec<_>>()) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(told) => {
+            eprintln!("{told:?}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn obey(arguments: &[String]) -> Result<()> {
+    let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
+    let workspace = Workspace::find()?;
+    match arguments.as_slice() {
+        ["site"] => {
+            let version = site::build(&workspace)?;
+            println!("{} holds version {version}", workspace.dist().display());
+        }
+        ["serve"] => {
+            site::build(&workspace)?;
+            serve(Server::start_near(&workspace.dist(), PORT)?);
+        }
+        ["serve", "--port", port] => {
+            let port = port.parse().with_context(|| format!("no port: {port}"))?;
+            site::build(&workspace)?;
+            serve(Server::start(&workspace.dist(), port)?);
+        }
+        ["verify"] => verify::all(&workspace, false)?,
+        ["verify", "--quick"] => verify::all(&workspace, true)?,
+        ["soak"] => soak::all(&workspace)?,
+        ["figures"] => {
+            site::build(&workspace)?;
+            println!("{}", figures::check(&workspace, &Budgets::read(&workspace)?)?);
+        }
+        ["icons"] => icons::draw(&workspace)?,
+        _ => bail!("{USAGE}"),
+    }
+    Ok(())
+}
+
+fn serve(server: Server) {
+    println!("{}  (Ctrl-C stops it)", server.address());
+    server.wait();
+}

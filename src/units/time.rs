@@ -89,6 +89,21 @@ impl Span {
         Ok(Self { start, end })
     }
 
+    /// The span between two moments given by a clock, milliseconds from 1970-01-01T00:00 UTC.
+    ///
+    /// # Errors
+    /// As [`Instant::from_epoch_ms`] and [`Span::new`]: names `startMs` or `endMs`.
+    ///
+    /// ```
+    /// use duskbook::units::Span;
+    /// assert_eq!(Span::from_epoch_ms(0.0, 60_000.0).unwrap().seconds(), 60.0);
+    /// assert_eq!(Span::from_epoch_ms(f64::NAN, 60_000.0).unwrap_err().field(), "startMs");
+    /// ```
+    pub fn from_epoch_ms(start_ms: f64, end_ms: f64) -> Result<Self> {
+        let given = |field, ms| Instant::from_epoch_ms(ms).map_err(|refused| refused.in_field(field));
+        Self::new(given("startMs", start_ms)?, given("endMs", end_ms)?)
+    }
+
     /// The span between two moments that are known to be in order.
     pub(crate) fn computed(start: Instant, end: Instant) -> Self {
         Self { start, end: if end < start { start } else { end } }

@@ -7,6 +7,9 @@
 //!
 //! This is the only module that names wasm-bindgen.
 
+pub mod exposure;
+pub mod light;
+pub mod shoot;
 pub mod zone;
 
 use js_sys::{Float64Array, Reflect};

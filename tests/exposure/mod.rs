@@ -1,1 +1,3 @@
-
+mod ev;
+mod series;
+mod settings;

@@ -1,0 +1,85 @@
+//! The finished site: the page as it stands, the wasm with its glue, manifest, icons and headers.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result};
+use wasm_bindgen_cli_support::Bindgen;
+
+use crate::process::{output_of, run};
+use crate::workspace::Workspace;
+use crate::{files, precache};
+
+/// Where the page runs.
+pub const TARGET: &str = "wasm32-unknown-unknown";
+
+/// Packaging files that go out as they are.
+const AS_IS: [&str; 2] = ["_headers", "manifest.webmanifest"];
+
+/// Builds the crate and writes the site; returns its version.
+///
+/// # Errors
+/// The wasm target cannot be added, the crate does not build, or a file cannot be written.
+pub fn build(workspace: &Workspace) -> Result<String> {
+    let wasm = build_wasm(workspace)?;
+    let dist = files::emptied(workspace.dist())?;
+    files::copy(&workspace.path("www"), &dist)?;
+    for file in AS_IS {
+        files::copy_one(&workspace.packaging().join(file), &dist.join(file))?;
+    }
+    files::copy(&workspace.packaging().join("icons"), &dist.join("icons"))?;
+    bind(workspace, &wasm, &dist.join("wasm"))?;
+    precache::write(&dist)
+}
+
+/// The crate for the browser, as the compiler leaves it.
+fn build_wasm(workspace: &Workspace) -> Result<PathBuf> {
+    add_target()?;
+    run(workspace.cargo().args([
+        "build",
+        "--quiet",
+        "--release",
+        "--package=duskbook",
+        "--lib",
+        "--target",
+        TARGET,
+    ]))?;
+    Ok(workspace.target().join(TARGET).join("release/duskbook.wasm"))
+}
+
+/// Adds the wasm target when this toolchain lacks it.
+fn add_target() -> Result<()> {
+    let library = output_of(std::process::Command::new("rustc").args([
+        "--print",
+        "target-libdir",
+        "--target",
+        TARGET,
+    ]))?;
+    if Path::new(library.trim()).is_dir() {
+        return Ok(());
+    }
+    run(std::process::Command::new("rustup").args(["target", "add", TARGET])).with_context(|| {
+        format!("this toolchain has no {TARGET}; without rustup, install it as the system does")
+    })
+}
+
+/// Writes the glue and the bound wasm to one place and the types of both to another.
+fn bind(workspace: &Workspace, wasm: &Path, to: &Path) -> Result<()> {
+    let bound = files::emptied(workspace.target().join("bound"))?;
+    Bindgen::new()
+        .input_path(wasm)
+        .web(true)?
+        .typescript(true)
+        .omit_default_module_path(false)
+        .remove_name_section(true)
+        .remove_producers_section(true)
+        .generate(&bound)?;
+    for file in ["duskbook.js", "duskbook_bg.wasm"] {
+        files::copy_one(&bound.join(file), &to.join(file))?;
+    }
+    // Where the page's imports of `wasm/duskbook.js` look for types, its root laid over the page's.
+    let types = files::emptied(workspace.types())?;
+    files::copy_one(&bound.join("duskbook.d.ts"), &types.join("wasm/duskbook.d.ts"))?;
+    fs::write(types.join("duskbook.d.ts"), "export * from './wasm/duskbook.js';\n")?;
+    Ok(())
+}

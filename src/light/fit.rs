@@ -1,0 +1,330 @@
+//! What readings teach: the likeliest unknowns, how firmly they are held, and what follows for other moments.
+//!
+//! A reading is the model's EV, plus an error that changes slowly with the sun (weather, sunlit cloud; 0.4 stop,
+//! fading over 3° of altitude), plus an error of its own (meter and aim, 0.33 stop). With a normal prior on
+//! the unknowns the likeliest values come by damped Gauss–Newton steps, none longer than one unit; from three
+//! readings on, the weights of Student's t keep a wild one from pulling the rest. The variance of a forecast is
+//! the unknowns' and whatever the readings leave open of the slow error. Readings count by the altitude of
+//! the sun, so those of one evening belong together, not those of an evening and a morning.
+//!
+//! A reading of another intent than the forecast's has an offset of its own. All offsets share the evening's sky, so
+//! such a reading moves the wanted offset by the regression of the one on the other, and what that leaves open is an
+//! error common to all readings of that intent. The lamps are taken to look the same to every intent.
+//!
+//! Checked against a second implementation in numpy, with which a study of 500 synthetic evenings found 0.48 stop
+//! (rms) 10 minutes ahead of one reading, 1.52 without any, and bands that held 82 %. Not checked against real
+//! evenings: the shape, cloud that changes, lamps that switch on.
+
+use super::belief::{Belief, Matrix, UNKNOWNS, Vector, divide, inverse};
+use super::normal::Normal;
+use super::scene::Intent;
+use super::sight::{Blend, Sight};
+use crate::math::{Cholesky, dot};
+use crate::units::Ev;
+
+/// Error of one reading by itself, stops.
+const READING_SD: f64 = 0.33;
+
+/// Error that neighbouring moments share, stops.
+const SLOW_SD: f64 = 0.4;
+
+/// Degrees of the sun's altitude over which that error fades by a factor e.
+const SLOW_DEG: f64 = 3.0;
+
+/// Degrees of freedom of Student's t.
+const TAIL: f64 = 4.0;
+
+/// Fewer readings than this cannot tell which of them is wild.
+const ENOUGH_TO_DOUBT: usize = 3;
+
+/// Steps taken before any reading is doubted, so that a poor start does not look like a wild reading.
+const STEPS_OF_TRUST: usize = 3;
+
+/// Steps taken at most; a step below `SETTLED` ends them sooner.
+const MOST_STEPS: usize = 40;
+const SETTLED: f64 = 1e-12;
+
+/// Share of its own diagonal that is added to the normal matrix, to shorten steps where little is known.
+const DAMPING: f64 = 1e-3;
+
+/// A reading and the sky it was taken under.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Seen {
+    /// The sky then.
+    pub sight: Sight,
+    /// What was read.
+    pub ev: Ev,
+    /// What it was read from.
+    pub intent: Intent,
+}
+
+/// What a set of readings, which may be empty, has taught.
+#[derive(Debug, Clone)]
+pub struct Fit {
+    belief: Belief,
+    suns_deg: Vec<f64>,
+    tangent: Tangent,
+}
+
+impl Fit {
+    /// Learns from readings, given what was held before, for exposures of one intent.
+    pub fn new(prior: &Belief, wanted: Intent, seen: &[Seen]) -> Self {
+        let witnesses: Vec<Witness> = seen.iter().map(|&seen| Witness::new(seen, wanted)).collect();
+        let precision = prior.precision();
+        let mut unknowns = prior.mean;
+        let mut weights = vec![1.0; seen.len()];
+        for step in 0..MOST_STEPS {
+            let tangent = Tangent::new(&witnesses, &unknowns, &weights);
+            let moved = tangent.step(&precision, &prior.mean, &unknowns);
+            for (unknown, by) in unknowns.iter_mut().zip(moved) {
+                *unknown += by;
+            }
+            if step >= STEPS_OF_TRUST {
+                if seen.len() >= ENOUGH_TO_DOUBT {
+                    weights = witnesses.iter().map(|witness| witness.weight(&unknowns)).collect();
+                }
+                if step > STEPS_OF_TRUST && moved.iter().all(|by| by.abs() < SETTLED) {
+                    break;
+                }
+            }
+        }
+        let tangent = Tangent::new(&witnesses, &unknowns, &weights);
+        let covariance = inverse(&tangent.normal_matrix(&precision));
+        let suns_deg = seen.iter().map(|seen| seen.sight.sun_deg).collect();
+        Self { belief: Belief { mean: unknowns, covariance }, suns_deg, tangent }
+    }
+
+    /// What is held of the unknowns after the readings.
+    pub fn belief(&self) -> &Belief {
+        &self.belief
+    }
+
+    /// The EV at ISO 100 of sky and lamps together under a sky.
+    pub fn ev(&self, sight: &Sight) -> Normal {
+        let Blend { ev, slopes } = sight.blend(&self.belief.mean);
+        self.forecast(sight, ev, slopes)
+    }
+
+    /// The EV at ISO 100 of the sky alone.
+    pub fn sky(&self, sight: &Sight) -> Normal {
+        self.forecast(sight, sight.sky(&self.belief.mean), sight.sky_slopes())
+    }
+
+    /// How many stops the sky outshines the lamps by, the whole slow error being the sky's.
+    pub fn sky_over_lamps(&self, sight: &Sight) -> Normal {
+        let [offset, shape, _] = sight.sky_slopes();
+        let lead = sight.sky(&self.belief.mean) - self.belief.mean[2];
+        self.forecast(sight, lead, [offset, shape, -1.0])
+    }
+
+    /// A value of the model, with the slow error as far as the readings tell it.
+    fn forecast(&self, sight: &Sight, value: f64, slopes: Vector) -> Normal {
+        let shared: Vec<f64> = self.suns_deg.iter().map(|&sun_deg| slow(sun_deg, sight.sun_deg)).collect();
+        let told = self.tangent.errors.solve(&shared);
+        let mut open = slopes;
+        for (open, seen) in open.iter_mut().zip(&self.tangent.slopes) {
+            *open -= dot(&told, seen);
+        }
+        let variance = SLOW_SD * SLOW_SD - dot(&shared, &told) + self.belief.variance(&open);
+        Normal::new(value + dot(&shared, &self.tangent.pulls), variance.max(1e-6).sqrt())
+    }
+}
+
+/// The covariance of the slow errors at two altitudes of the sun, stops².
+fn slow(a_deg: f64, b_deg: f64) -> f64 {
+    SLOW_SD * SLOW_SD * (-(a_deg - b_deg).abs() / SLOW_DEG).exp()
+}
+
+/// A reading with what its intent has to do with the wanted one.
+struct Witness {
+    seen: Seen,
+    wanted: Intent,
+    /// How far its offset follows the wanted one: 1 for the same intent.
+    along: f64,
+}
+
+impl Witness {
+    fn new(seen: Seen, wanted: Intent) -> Self {
+        Self { seen, wanted, along: seen.intent.covariance(wanted) / wanted.covariance(wanted) }
+    }
+
+    /// The model's EV for this reading, its slopes by the wanted unknowns, and the sky's share.
+    fn expect(&self, &[offset, shape, floor]: &Vector) -> (Blend, f64) {
+        let own = self.seen.intent.offset().mean + self.along * (offset - self.wanted.offset().mean);
+        let mut blend = self.seen.sight.blend(&[own, shape, floor]);
+        let share = blend.slopes[0];
+        blend.slopes[0] *= self.along;
+        (blend, share)
+    }
+
+    /// The covariance that this reading's offset and another's keep once the wanted offset is known, stops².
+    fn offset_left_open(&self, other: &Self) -> f64 {
+        self.seen.intent.covariance(other.seen.intent)
+            - self.along * other.seen.intent.covariance(self.wanted)
+    }
+
+    /// How far to trust the reading: Student's t against what is expected of it, 0.001 to 1.
+    fn weight(&self, unknowns: &Vector) -> f64 {
+        let (Blend { ev, .. }, share) = self.expect(unknowns);
+        let open = share * share * self.offset_left_open(self);
+        let variance = READING_SD * READING_SD + SLOW_SD * SLOW_SD + open;
+        let surprise = (self.seen.ev.value() - ev).powi(2) / variance;
+        ((TAIL + 1.0) / (TAIL + surprise)).clamp(1e-3, 1.0)
+    }
+}
+
+/// The model about one point: what the readings say of small changes of the unknowns.
+#[derive(Debug, Clone)]
+struct Tangent {
+    /// How the readings' EVs change with each unknown.
+    slopes: [Vec<f64>; UNKNOWNS],
+    /// Covariance of the readings' errors.
+    errors: Cholesky,
+    /// Readings less model, divided by that covariance.
+    pulls: Vec<f64>,
+}
+
+impl Tangent {
+    fn new(witnesses: &[Witness], unknowns: &Vector, weights: &[f64]) -> Self {
+        let expected: Vec<(Blend, f64)> = witnesses.iter().map(|witness| witness.expect(unknowns)).collect();
+        let errors = Cholesky::new(witnesses.len(), |i, j| {
+            let (one, other) = (&witnesses[i], &witnesses[j]);
+            let shared = slow(one.seen.sight.sun_deg, other.seen.sight.sun_deg)
+                + one.offset_left_open(other) * expected[i].1 * expected[j].1;
+            if i == j { shared + READING_SD * READING_SD / weights[i] } else { shared }
+        });
+        let residuals: Vec<f64> =
+            witnesses.iter().zip(&expected).map(|(w, (blend, _))| w.seen.ev.value() - blend.ev).collect();
+        let slopes = std::array::from_fn(|k| expected.iter().map(|(blend, _)| blend.slopes[k]).collect());
+        Self { slopes, pulls: errors.solve(&residuals), errors }
+    }
+
+    /// The precision of the unknowns given the readings and what was held before.
+    fn normal_matrix(&self, precision: &Matrix) -> Matrix {
+        let mut normal = *precision;
+        for (row, slopes) in normal.iter_mut().zip(&self.slopes) {
+            let divided = self.errors.solve(slopes);
+            for (element, slopes) in row.iter_mut().zip(&self.slopes) {
+                *element += dot(&divided, slopes);
+            }
+        }
+        normal
+    }
+
+    /// The damped step toward the likeliest unknowns, each part at most 1.
+    fn step(&self, precision: &Matrix, mean: &Vector, unknowns: &Vector) -> Vector {
+        let mut damped = self.normal_matrix(precision);
+        let mut uphill = [0.0; UNKNOWNS];
+        for i in 0..UNKNOWNS {
+            damped[i][i] *= 1.0 + DAMPING;
+            let held: f64 = (0..UNKNOWNS).map(|j| precision[i][j] * (unknowns[j] - mean[j])).sum();
+            uphill[i] = dot(&self.slopes[i], &self.pulls) - held;
+        }
+        divide(&damped, &uphill).map(|by| by.clamp(-1.0, 1.0))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::light::scene::{Cloud, Conditions, Scene};
+    use crate::units::Angle;
+
+    fn sight(sun_deg: f64) -> Sight {
+        Sight::new(Angle::from_degrees(sun_deg), Angle::from_degrees(20.0), Cloud::Clear)
+    }
+
+    fn usual(intent: Intent) -> Belief {
+        Conditions { cloud: Cloud::Clear, scene: Scene::Street, intent }.usual()
+    }
+
+    fn seen(sun_deg: f64, ev: f64, intent: Intent) -> Seen {
+        Seen { sight: sight(sun_deg), ev: Ev::at_iso_100(ev), intent }
+    }
+
+    #[test]
+    fn without_readings_nothing_is_learnt() {
+        let prior = usual(Intent::Sky);
+        let fit = Fit::new(&prior, Intent::Sky, &[]);
+        assert_eq!(fit.belief().mean, prior.mean);
+        assert!((fit.belief().floor().sd - prior.floor().sd).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_reading_draws_the_forecast_to_itself_and_narrows_it() {
+        let prior = usual(Intent::Frame);
+        let before = Fit::new(&prior, Intent::Frame, &[]).ev(&sight(-2.0));
+        let read = before.mean + 1.5;
+        let after = Fit::new(&prior, Intent::Frame, &[seen(-2.0, read, Intent::Frame)]).ev(&sight(-2.0));
+        assert!((after.mean - read).abs() < 0.2, "{after:?}");
+        assert!(after.sd < 0.25 * before.sd, "{after:?} from {before:?}");
+    }
+
+    #[test]
+    fn a_reading_of_the_night_tells_the_lamps() {
+        let prior = usual(Intent::Frame);
+        let fit = Fit::new(&prior, Intent::Frame, &[seen(-14.0, 6.5, Intent::Frame)]);
+        let floor = fit.belief().floor();
+        assert!((floor.mean - 6.5).abs() < 0.25 && floor.sd < 0.6, "{floor:?}");
+        assert!((fit.belief().offset().sd - 2.0).abs() < 0.01, "the sky was not seen");
+    }
+
+    #[test]
+    fn a_reading_of_the_sky_teaches_the_frame_only_what_they_share() {
+        let (sky, frame) = (usual(Intent::Sky), usual(Intent::Frame));
+        let read = Fit::new(&sky, Intent::Sky, &[]).ev(&sight(0.0)).mean + 1.0;
+        let witness = [seen(0.0, read, Intent::Sky)];
+        let own = Fit::new(&sky, Intent::Sky, &witness).belief().offset();
+        let other = Fit::new(&frame, Intent::Frame, &witness).belief().offset();
+        assert!(own.mean > -0.3 && other.mean > -2.5, "brighter than usual for both");
+        assert!(other.sd > 1.7 && other.sd < 2.0, "{other:?}");
+        // A reading just as expected leaves the other intent where it was.
+        let expected = Fit::new(&sky, Intent::Sky, &[]).ev(&sight(3.0)).mean;
+        let unmoved = Fit::new(&frame, Intent::Frame, &[seen(3.0, expected, Intent::Sky)]);
+        assert!((unmoved.belief().offset().mean + 2.5).abs() < 0.01, "{:?}", unmoved.belief());
+    }
+
+    #[test]
+    fn the_same_readings_under_the_other_intent_agree_with_the_joint_distribution() {
+        // High above the lamps the model is linear, so the frame's offset given a reading of the sky is the textbook's
+        // conditional normal: o_f = μ_f + c / (s² + e) · r, with e the errors of reading, slow and shape.
+        let frame = usual(Intent::Frame);
+        let sight = sight(3.0);
+        let sky = usual(Intent::Sky);
+        let [_, change, _] = sight.sky_slopes();
+        let surprise = 0.9;
+        let read = sight.sky(&sky.mean) + surprise;
+        let got = Fit::new(&frame, Intent::Frame, &[seen(3.0, read, Intent::Sky)]).belief().offset();
+        let total = 0.64 + (change * 0.35).powi(2) + SLOW_SD.powi(2) + READING_SD.powi(2);
+        assert!((got.mean - (-2.5 + 0.64 / total * surprise)).abs() < 0.01, "{got:?}");
+        assert!((got.sd - (4.0 - 0.64 * 0.64 / total).sqrt()).abs() < 0.01, "{got:?}");
+    }
+
+    #[test]
+    fn one_wild_reading_among_four_hardly_moves_the_rest() {
+        let prior = usual(Intent::Sky);
+        let plain = Fit::new(&prior, Intent::Sky, &[]);
+        let truth = |sun_deg: f64| plain.ev(&sight(sun_deg)).mean + 0.5;
+        let suns = [1.0, -0.5, -2.0, -3.5];
+        let read = |wild: f64| {
+            let all: Vec<Seen> = suns
+                .iter()
+                .map(|&sun| seen(sun, truth(sun) + if sun == -0.5 { wild } else { 0.0 }, Intent::Sky))
+                .collect();
+            Fit::new(&prior, Intent::Sky, &all).ev(&sight(-5.0)).mean
+        };
+        assert!((read(4.0) - read(0.0)).abs() < 0.1, "{} {}", read(4.0), read(0.0));
+    }
+
+    #[test]
+    fn readings_against_all_expectation_still_give_numbers() {
+        let all: Vec<Seen> = (0..100)
+            .map(|i| seen(5.0 - 0.3 * f64::from(i), f64::from(i % 7) * 5.0 - 12.0, Intent::Sky))
+            .collect();
+        let fit = Fit::new(&usual(Intent::Frame), Intent::Frame, &all);
+        for sun_deg in [5.0, -3.0, -12.0, -40.0] {
+            let ev = fit.ev(&sight(sun_deg));
+            assert!(ev.mean.is_finite() && ev.sd.is_finite() && ev.sd > 0.0, "{ev:?}");
+        }
+    }
+}

@@ -1,0 +1,3 @@
+//! What the lens draws and on what: sensor and film formats.
+
+pub mod format;

@@ -1,0 +1,84 @@
+//! The forecast and its fit against a second implementation in numpy, and the balance against its table.
+
+use duskbook::light::belief::Belief;
+use duskbook::light::fit::{Fit, Seen};
+use duskbook::light::normal::Normal;
+use duskbook::light::scene::{Cloud, Intent};
+use duskbook::light::sight::Sight;
+use duskbook::units::{Angle, Ev};
+
+use crate::data::{Worst, number, table};
+
+fn sight(sun_deg: f64, turn_deg: f64) -> Sight {
+    Sight::new(Angle::from_degrees(sun_deg), Angle::from_degrees(turn_deg), Cloud::Clear)
+}
+
+/// The prior and the turn of a case, from one of its rows.
+fn prior(row: &[String]) -> (Belief, f64) {
+    let cell = |i: usize| number(&row[i]);
+    let unknown = |i: usize| Normal::new(cell(i), cell(i + 1));
+    (Belief::independent(unknown(2), unknown(4), unknown(6)), cell(1))
+}
+
+/// Holds every row of one kind of case to the numpy reference.
+fn compare(what: &str, has_readings: bool) {
+    let readings = table("light_readings.csv", 27);
+    let rows = table("light_forecasts.csv", 660);
+    let mut evs = Worst::default();
+    let mut spreads = Worst::default();
+    for case in rows.chunk_by(|a, b| a[0] == b[0]) {
+        let (belief, turn_deg) = prior(&case[0]);
+        let seen: Vec<Seen> = readings
+            .iter()
+            .filter(|reading| reading[0] == case[0][0])
+            .map(|reading| Seen {
+                sight: sight(number(&reading[1]), turn_deg),
+                ev: Ev::at_iso_100(number(&reading[2])),
+                intent: Intent::Sky,
+            })
+            .collect();
+        if seen.is_empty() == has_readings {
+            continue;
+        }
+        let fit = Fit::new(&belief, Intent::Sky, &seen);
+        for row in case {
+            let told = fit.ev(&sight(number(&row[8]), turn_deg));
+            let place = || format!("case {}, sun {}°", row[0], row[8]);
+            evs.note(told.mean - number(&row[9]), place());
+            spreads.note(told.sd - number(&row[10]), place());
+        }
+    }
+    // The direction table is rounded to 1e-6 stop; nothing else differs.
+    evs.within(&format!("EV {what}, against numpy"), 1e-6);
+    spreads.within(&format!("standard deviation {what}, against numpy"), 1e-6);
+}
+
+#[test]
+fn what_is_usual_equals_the_reference() {
+    compare("without readings", false);
+}
+
+#[test]
+fn what_readings_teach_equals_the_reference() {
+    compare("with readings", true);
+}
+
+/// Altitude of the sun at which the low sky has fallen to a lit surface, worked out from the table by the
+/// reference to one decimal; by surface EV: toward the sun, at 90°, away.
+#[test]
+fn sky_and_lamps_balance_where_the_table_says() {
+    for (surface_ev, suns_deg) in
+        [(3.0, [-8.0, -6.4, -6.0]), (4.0, [-7.4, -5.8, -5.3]), (5.0, [-6.8, -5.2, -4.6])]
+    {
+        let sure = |mean: f64| Normal::new(mean, 1e-3);
+        let fit = Fit::new(&Belief::independent(sure(0.0), sure(1.0), sure(surface_ev)), Intent::Sky, &[]);
+        for (turn_deg, written) in [0.0, 90.0, 180.0].into_iter().zip(suns_deg) {
+            let lead = |sun_deg: f64| fit.sky_over_lamps(&sight(sun_deg, turn_deg)).mean;
+            assert!(
+                lead(written + 0.055) > 0.0 && lead(written - 0.055) < 0.0,
+                "EV {surface_ev} at {turn_deg}°: {} stops at {written}°",
+                lead(written)
+            );
+        }
+    }
+}

@@ -1,0 +1,83 @@
+//! Names at the top, depth of folders, lengths of files, and addresses in the page.
+
+use std::path::Path;
+
+use super::sources;
+
+/// What the top of the checkout holds, apart from names that start with a dot and what git ignores.
+const TOP: [&str; 8] =
+    ["Cargo.lock", "Cargo.toml", "DEVELOPERS.md", "README.md", "pkg-config", "src", "tests", "www"];
+
+/// Built or installed, never committed.
+const IGNORED: [&str; 2] = ["dist", "target"];
+
+/// Lines past which a file holds two nouns.
+const LONGEST: usize = 700;
+
+#[test]
+fn the_top_holds_the_agreed_names() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut found: Vec<String> = root
+        .read_dir()
+        .expect("the checkout")
+        .map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned())
+        .filter(|name| !name.starts_with('.') && !IGNORED.contains(&name.as_str()))
+        .collect();
+    found.sort_unstable();
+    assert_eq!(found, TOP);
+}
+
+#[test]
+fn folders_are_two_levels_deep_at_most() {
+    for (directory, endings) in
+        [("src", ["rs"].as_slice()), ("tests", &["rs", "mjs", "py", "csv"]), ("www", &["js", "css", "html"])]
+    {
+        for source in sources(directory, endings) {
+            assert!(source.path.split('/').count() <= 3, "{} lies too deep", source.path);
+        }
+    }
+}
+
+#[test]
+fn no_file_is_longer_than_one_noun() {
+    for directory in ["src", "tests", "pkg-config/src", "www"] {
+        for source in sources(directory, &["rs", "js", "css"]) {
+            let length = source.text.lines().count();
+            // Tables of coefficients are as long as their theory.
+            assert!(
+                length <= LONGEST || source.path.ends_with("_terms.rs"),
+                "{}: {length} lines",
+                source.path
+            );
+        }
+    }
+}
+
+#[test]
+fn no_file_is_named_after_nothing() {
+    for directory in ["src", "tests", "pkg-config/src", "www"] {
+        for source in sources(directory, &["rs", "js"]) {
+            let name = source.path.rsplit('/').next().and_then(|file| file.split('.').next());
+            let vague = ["utils", "util", "common", "helpers", "helper", "types", "misc"];
+            assert!(!name.is_some_and(|name| vague.contains(&name)), "{}", source.path);
+        }
+    }
+}
+
+#[test]
+fn the_page_knows_no_other_origin() {
+    for source in sources("www", &["js", "css", "html"]) {
+        for (at, _) in source.text.match_indices("://") {
+            let scheme = source.text[..at].rsplit(|c: char| !c.is_ascii_alphabetic()).next();
+            let rest = &source.text[at + 3..];
+            // A namespace is a name; nothing is fetched from it.
+            let is_namespace = rest.starts_with("www.w3.org/");
+            assert!(
+                !matches!(scheme, Some("http" | "https" | "ws" | "wss")) || is_namespace,
+                "{}: {}",
+                source.path,
+                &rest[..rest.len().min(40)]
+            );
+        }
+    }
+}

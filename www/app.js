@@ -1,0 +1,161 @@
+// @ts-check
+// The shell: which screen is open, the clock, the head of the page, offline and updates.
+
+import { readSpotLink, ready } from './core.js';
+import { OFFLINE_WORDS, OfflineCopy } from './offline.js';
+import { Store } from './store.js';
+import { announce } from './lib/announce.js';
+import { Book, USUAL_LIGHT } from './lib/book.js';
+import { el, fill, say } from './lib/dom.js';
+import { bearing } from './lib/format.js';
+import { offerInstall } from './lib/install.js';
+import { SPOT_LINK, readRoute } from './lib/route.js';
+import { onDeviceTheme, wear } from './lib/theme.js';
+import { evening } from './screens/evening.js';
+import { settings } from './screens/settings.js';
+import { sky } from './screens/sky.js';
+import { spot } from './screens/spot.js';
+
+/**
+ * @typedef {object} Screen
+ * @property {HTMLElement} element
+ * @property {(nowMs: number) => void} render after a change of the book, or when it comes to the front
+ * @property {(nowMs: number) => void} [tick] each second while it is in front
+ */
+
+/**
+ * Every screen, by its address. Those with a word stand in the row at the foot of the page, in this order;
+ * a new screen is a new line here.
+ * @type {{ card: string, word?: string, title: string, build: (book: Book) => Screen }[]}
+ */
+const SCREENS = [
+  { card: 'evening', word: 'Evening', title: 'Evening', build: evening },
+  { card: 'sky', word: 'Sky', title: 'Sky', build: sky },
+  { card: 'spot-form', word: 'Spot', title: 'Spot', build: spot },
+  { card: 'settings', title: 'Settings', build: settings },
+];
+
+/** @template {HTMLElement} [T=HTMLElement] @param {string} id @returns {T} */
+const byId = id => /** @type {T} */ (document.getElementById(id));
+
+const book = new Book(await Store.open());
+const copy = new OfflineCopy();
+/** @type {Map<string, Screen>} */
+const built = new Map();
+let card = SCREENS[0].card;
+
+await Promise.all([ready, book.recall()]).catch(error => {
+  fill(byId('main'), el('p', { class: 'problem' }, `Duskbook could not start here: ${error.message ?? error}`));
+  throw error;
+});
+
+wear(book.settings.theme);
+onDeviceTheme(() => wear(book.settings.theme));
+const theme = /** @type {HTMLSelectElement} */ (byId('theme'));
+theme.value = book.settings.theme;
+theme.addEventListener('change', () => {
+  wear(/** @type {import('./lib/book.js').Theme} */ (theme.value));
+  book.choose({ theme: /** @type {import('./lib/book.js').Theme} */ (theme.value) });
+});
+
+byId('skip').addEventListener('click', event => {
+  event.preventDefault();
+  byId('main').focus();
+});
+
+fill(byId('nav'), ...SCREENS.filter(screen => screen.word).map(screen =>
+  el('li', {}, el('a', { href: `#${screen.card}`, 'data-card': screen.card }, screen.word))));
+
+book.addEventListener('change', render);
+window.addEventListener('hashchange', follow);
+document.addEventListener('visibilitychange', () => document.hidden || render());
+setInterval(() => document.hidden || built.get(card)?.tick?.(Date.now()), 1000);
+
+copy.addEventListener('change', tellOffline);
+follow();
+// After the first paint, so that copying does not compete with it.
+(window.requestIdleCallback ?? setTimeout)(() => copy.start());
+
+/** Goes where the address says. */
+function follow() {
+  const route = readRoute(location.hash);
+  if (route.card === SPOT_LINK) return openLink(route.fragment);
+  const known = SCREENS.find(screen => screen.card === route.card);
+  const date = route.query.get('date');
+  const part = route.query.get('part');
+  if (date) book.date = date;
+  if (part === 'evening' || part === 'morning') book.part = part;
+  open(known?.card ?? SCREENS[0].card);
+}
+
+/**
+ * Opens the spot that an address carries. Where the address holds what cannot be, the form opens with the
+ * rest filled in and the faults beside their fields.
+ * @param {string} fragment
+ */
+function openLink(fragment) {
+  const { spot, shot, unknown, problems } = readSpotLink({ fragment });
+  const kept = book.kept.find(({ spot: known }) => known.name === spot.name
+    && known.latitudeDeg === spot.latitudeDeg && known.longitudeDeg === spot.longitudeDeg);
+  const light = { ...USUAL_LIGHT, ...kept?.light };
+  book.show({ id: kept?.id ?? null, spot, shot, unknown, light, edited: false, example: false, problems });
+  open(problems.length ? 'spot-form' : 'evening');
+}
+
+/** @param {string} next */
+function open(next) {
+  const moved = next !== card;
+  card = next;
+  const screen = SCREENS.find(each => each.card === card) ?? SCREENS[0];
+  if (!built.has(card)) {
+    const made = screen.build(book);
+    built.set(card, made);
+    byId('main').append(made.element);
+  }
+  for (const [name, each] of built) each.element.hidden = name !== card;
+  for (const link of byId('nav').querySelectorAll('a')) {
+    if (link.dataset.card === card) link.setAttribute('aria-current', 'page');
+    else link.removeAttribute('aria-current');
+  }
+  render();
+  if (moved) {
+    scrollTo(0, 0);
+    announce(screen.title);
+  }
+}
+
+function render() {
+  const { spot, example } = book.open;
+  const title = SCREENS.find(screen => screen.card === card)?.title ?? '';
+  document.title = `${spot.name || 'Duskbook'} · ${title}`;
+  say(byId('spot-name'), spot.name || 'A spot without a name');
+  say(byId('spot-told'), [example ? 'an example' : '', `lens ${bearing(spot.bearingDeg)}`].filter(Boolean).join(' · '));
+  built.get(card)?.render(Date.now());
+  tellOffline();
+}
+
+function tellOffline() {
+  offerInstall(readRoute(location.hash).card === SPOT_LINK ? location.hash : null, book.open.spot.name);
+  const state = byId('offline-state');
+  state.dataset.state = copy.state;
+  say(state, [OFFLINE_WORDS[copy.state], book.trouble ? `nothing is kept on this device (${book.trouble})` : '']
+    .filter(Boolean).join(' · '));
+  const prompt = byId('update-prompt');
+  const newer = Boolean(copy.waiting) || copy.overtaken;
+  if (newer && prompt.hidden) {
+    fill(prompt,
+      el('p', {}, 'A new version is ready.'),
+      el('button', { type: 'button', on: { click: useNew } }, 'Use it'),
+      el('button', { type: 'button', class: 'quiet', on: { click: () => prompt.hidden = true } }, 'Later'));
+  }
+  prompt.hidden = !newer;
+}
+
+/** A reload would lose what is typed and not kept. */
+function useNew() {
+  if (!book.unkept) return copy.useNew();
+  fill(byId('update-prompt'),
+    el('p', {}, 'There are changes to this spot that are not kept yet.'),
+    el('a', { class: 'button', href: '#spot-form' }, 'Look at them'),
+    el('button', { type: 'button', class: 'quiet', on: { click: () => copy.useNew() } }, 'Use it without them'));
+}

@@ -1,0 +1,34 @@
+// @ts-check
+// The only module that knows the wasm. Everything the page shows is asked for here.
+
+import init from './wasm/duskbook.js';
+
+export {
+  checkSpot,
+  geodesicTo,
+  readCoordinates,
+  readSpotLink,
+  runSheet,
+  series,
+  skyEvents,
+  skyPosition,
+  writeSpotLink,
+  zoneDay,
+} from './wasm/duskbook.js';
+
+/** Resolves when questions may be asked. */
+export const ready = init();
+
+/** @typedef {{ field: string, code: string, message: string }} Problem */
+
+/**
+ * A refusal as a problem with a field; anything else is a fault of ours and is thrown on.
+ * @param {unknown} error
+ * @returns {Problem}
+ */
+export function refusal(error) {
+  if (error instanceof Error && 'field' in error && 'code' in error) {
+    return { field: String(error.field), code: String(error.code), message: error.message };
+  }
+  throw error;
+}

@@ -1,0 +1,229 @@
+// @ts-check
+// The open page of the field book: which spot, which day, which half of the day, under which sky; and the
+// settings. Screens read it and change it through its methods; it tells them by a `change` event.
+
+import { usualHours, usualLengths } from './format.js';
+
+/**
+ * @typedef {import('../../target/types/duskbook.d.ts').Spot} Spot
+ * @typedef {import('../../target/types/duskbook.d.ts').Shot} Shot
+ * @typedef {[string, string][]} Unknown keys of a link that this version does not know, kept as they are
+ * @typedef {string | { floorEv: number }} Scene
+ * @typedef {{ cloud: string, scene: Scene, intent: string }} Light
+ * @typedef {'evening' | 'morning'} Part
+ * @typedef {'system' | 'day' | 'dark' | 'night'} Theme
+ *
+ * @typedef {object} Open the spot on the table, kept or not
+ * @property {string | null} id of its record, when it has one
+ * @property {Spot} spot
+ * @property {Shot} shot
+ * @property {Unknown} unknown
+ * @property {Light} light
+ * @property {boolean} edited differs from its record
+ * @property {boolean} example shown before anything of the reader's own
+ * @property {import('../core.js').Problem[]} [problems] what the address it came from could not mean
+ *
+ * @typedef {object} Kept a record of the store
+ * @property {string} id
+ * @property {1} version
+ * @property {Spot} spot
+ * @property {Shot} shot
+ * @property {Unknown} unknown
+ * @property {Pick<Light, 'scene' | 'intent'>} light
+ *
+ * @typedef {object} Settings
+ * @property {Theme} theme
+ * @property {import('./format.js').Lengths} lengths
+ * @property {import('./format.js').Hours} hours
+ * @property {[number, number]} goldenDeg
+ * @property {[number, number]} blueDeg
+ * @property {string | null} homeId the spot to open first
+ */
+
+/** @returns {Settings} */
+export const usualSettings = () => ({
+  theme: 'system',
+  lengths: usualLengths(),
+  hours: usualHours(),
+  goldenDeg: [6, -4],
+  blueDeg: [-4, -6],
+  homeId: null,
+});
+
+/** @type {Light} */
+export const USUAL_LIGHT = { cloud: 'clear', scene: 'street', intent: 'frame' };
+
+/** An invented quay in open water: what a first visit shows. @type {Open} */
+export const EXAMPLE = {
+  id: null,
+  spot: {
+    name: 'Gannet Steps', latitudeDeg: 49.82, longitudeDeg: -5.63, elevationM: 6, zone: 'Europe/London',
+    bearingDeg: 248, skylineDeg: 1.5, format: '36x24', focalMm: 28, walkMin: 15, setUpMin: 20,
+    notes: 'Invented, to show what an evening looks like.',
+  },
+  shot: {
+    apertureMin: 2.8, apertureMax: 11, isoMin: 100, isoMax: 3200, shutterWantedS: null, filterStops: 0,
+  },
+  unknown: [],
+  light: USUAL_LIGHT,
+  edited: false,
+  example: true,
+};
+
+/** A blank to fill in. @returns {Open} */
+export const blank = () => ({
+  id: null,
+  spot: {
+    ...EXAMPLE.spot, name: '', latitudeDeg: NaN, longitudeDeg: NaN, elevationM: 0,
+    zone: Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC',
+    bearingDeg: 270, skylineDeg: 0, walkMin: 10, notes: '',
+  },
+  shot: { ...EXAMPLE.shot },
+  unknown: [],
+  light: USUAL_LIGHT,
+  edited: false,
+  example: false,
+});
+
+export class Book extends EventTarget {
+  /** @type {import('../store.js').Store} */
+  #store;
+
+  /** @type {Open} */
+  open = EXAMPLE;
+  /** @type {Settings} */
+  settings = usualSettings();
+  /** @type {Kept[]} */
+  kept = [];
+  /** The chosen date, or `null` to follow the calendar. @type {string | null} */
+  date = null;
+  /** @type {Part} */
+  part = 'evening';
+  /** The form holds what is not kept; a reload would lose it. */
+  unkept = false;
+
+  /** @param {import('../store.js').Store} store */
+  constructor(store) {
+    super();
+    this.#store = store;
+  }
+
+  /** Why nothing stays on this device, or `null`. */
+  get trouble() {
+    return this.#store.trouble;
+  }
+
+  /** Reads what the device kept. */
+  async recall() {
+    this.settings = { ...this.settings, ...(await this.#store.setting('choices')) };
+    this.kept = await this.#store.spots();
+    const last = await this.#store.setting('open');
+    const home = this.kept.find(kept => kept.id === this.settings.homeId);
+    // A reload shows what was open; a fresh start shows the home spot, unless edits wait to be kept.
+    if (last && (last.edited || !home || sameSitting())) this.open = last;
+    else if (home) this.open = asOpen(home);
+    this.#store.onOutsideChange(async () => {
+      this.kept = await this.#store.spots();
+      this.#told();
+    });
+  }
+
+  /** @param {Open} open */
+  show(open) {
+    this.open = open;
+    this.#rememberOpen();
+    this.#told();
+  }
+
+  /** @param {Kept} kept */
+  showKept(kept) {
+    this.show(asOpen(kept));
+  }
+
+  /** @param {Partial<Light>} light */
+  setLight(light) {
+    this.show({ ...this.open, light: { ...this.open.light, ...light }, example: this.open.example });
+  }
+
+  /** @param {{ date?: string | null, part?: Part }} when */
+  turnTo(when) {
+    Object.assign(this, when);
+    this.#told();
+  }
+
+  /** @param {Partial<Settings>} settings */
+  async choose(settings) {
+    this.settings = { ...this.settings, ...settings };
+    this.#told();
+    await this.#store.keepSetting('choices', this.settings);
+  }
+
+  /**
+   * Keeps a spot; resolves once it is safely written.
+   * @param {Open} open
+   * @returns {Promise<Open>} the spot as it then lies open
+   */
+  async keep(open) {
+    const id = open.id ?? newId();
+    const { cloud: _tonight, ...light } = open.light;
+    await this.#store.keepSpot({
+      id, version: 1, spot: open.spot, shot: open.shot, unknown: open.unknown, light,
+    });
+    this.kept = await this.#store.spots();
+    const safe = { ...open, id, edited: false, example: false };
+    this.show(safe);
+    // Asked after a spot is worth keeping, and never waited for: some browsers put a question to the reader.
+    navigator.storage?.persist?.().catch(() => false);
+    return safe;
+  }
+
+  /** @param {string} id */
+  async forget(id) {
+    await this.#store.forgetSpot(id);
+    this.kept = await this.#store.spots();
+    if (this.settings.homeId === id) await this.choose({ homeId: null });
+    if (this.open.id === id) this.open = { ...this.open, id: null, edited: true };
+    this.#told();
+  }
+
+  #rememberOpen() {
+    // Best effort: losing which spot was open loses no work.
+    if (!this.open.example) this.#store.keepSetting('open', this.open).catch(() => undefined);
+  }
+
+  #told() {
+    this.dispatchEvent(new Event('change'));
+  }
+}
+
+/**
+ * @param {Kept} kept
+ * @returns {Open}
+ */
+function asOpen(kept) {
+  return {
+    id: kept.id,
+    spot: kept.spot,
+    shot: kept.shot,
+    unknown: kept.unknown,
+    light: { ...USUAL_LIGHT, ...kept.light },
+    edited: false,
+    example: false,
+  };
+}
+
+/** Whether this tab has shown the page before: a reload, not a fresh start. */
+function sameSitting() {
+  try {
+    const before = sessionStorage.getItem('duskbook-open') !== null;
+    sessionStorage.setItem('duskbook-open', '');
+    return before;
+  } catch {
+    return false;
+  }
+}
+
+/** `randomUUID` exists only on secure origins; a phone may be testing over plain http. */
+function newId() {
+  return crypto.randomUUID?.() ?? `${Date.now().toString(36)}-${Math.random().toString(36).slice(2)}`;
+}

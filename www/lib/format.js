@@ -1,0 +1,190 @@
+// @ts-check
+// Numbers and moments as people read them. The page formats here and nowhere else.
+
+const MINUS = '\u2212';
+const NARROW = '\u202f';
+const METRES_PER_FOOT = 0.3048;
+const METRES_PER_MILE = 1609.344;
+
+/** The page speaks English; its dates follow whichever English the reader prefers. */
+const LOCALE = navigator.languages?.find(tag => /^en\b/i.test(tag)) ?? 'en-GB';
+const HOME = navigator.language ?? LOCALE;
+
+/** @typedef {'metres' | 'feet'} Lengths */
+/** @typedef {'12' | '24'} Hours */
+
+/** @returns {Hours} what the reader's region is used to */
+export function usualHours() {
+  return new Intl.DateTimeFormat(HOME, { hour: 'numeric' }).resolvedOptions().hour12 ? '12' : '24';
+}
+
+/** @returns {Lengths} */
+export function usualLengths() {
+  return /-(US|LR|MM)\b/i.test(HOME) ? 'feet' : 'metres';
+}
+
+/** @param {string} text */
+const trueMinus = text => text.replace('-', MINUS);
+
+/** @type {Map<string, Intl.DateTimeFormat>} */
+const formats = new Map();
+
+/**
+ * A formatter, built once: building is what costs.
+ * @param {string | undefined} zone
+ * @param {Intl.DateTimeFormatOptions} options
+ */
+function dateFormat(zone, options) {
+  const key = `${zone} ${JSON.stringify(options)}`;
+  let format = formats.get(key);
+  if (!format) {
+    format = new Intl.DateTimeFormat(LOCALE, { ...options, timeZone: zone });
+    formats.set(key, format);
+  }
+  return format;
+}
+
+/**
+ * A time of day in a zone, to the minute.
+ * @param {number} atMs
+ * @param {string} zone
+ * @param {Hours} hours
+ */
+export function clock(atMs, zone, hours) {
+  const nearest = Math.round(atMs / 60_000) * 60_000;
+  const text = dateFormat(zone, {
+    hour: hours === '12' ? 'numeric' : '2-digit',
+    minute: '2-digit',
+    hourCycle: hours === '12' ? 'h12' : 'h23',
+  }).format(nearest);
+  return text.replace(/[\s\u202f]?([ap])\.?m\.?$/i, (_, half) => `${NARROW}${half.toLowerCase()}m`);
+}
+
+/**
+ * The same without its half of the day, for rows of one evening.
+ * @param {number} atMs
+ * @param {string} zone
+ * @param {Hours} hours
+ */
+export const shortClock = (atMs, zone, hours) => clock(atMs, zone, hours).replace(/\u202f[ap]m$/, '');
+
+/**
+ * The civil date of a moment in a zone, as `2031-03-09`.
+ * @param {string} zone
+ * @param {number} atMs
+ */
+export function dateIn(zone, atMs) {
+  const parts = new Map(
+    new Intl.DateTimeFormat('en-US', {
+      timeZone: zone, calendar: 'gregory', numberingSystem: 'latn',
+      year: 'numeric', month: '2-digit', day: '2-digit',
+    }).formatToParts(atMs).map(part => [part.type, part.value]),
+  );
+  return `${(parts.get('year') ?? '').padStart(4, '0')}-${parts.get('month')}-${parts.get('day')}`;
+}
+
+/**
+ * The hour of the day in a zone, 0 to 23.
+ * @param {string} zone
+ * @param {number} atMs
+ */
+export function hourIn(zone, atMs) {
+  return Number(dateFormat(zone, { hour: '2-digit', hourCycle: 'h23' }).format(atMs));
+}
+
+/**
+ * A date some days from another; anything else than a date comes back as it was.
+ * @param {string} date
+ * @param {number} days
+ */
+export function dateShifted(date, days) {
+  const at = Date.parse(`${date}T00:00:00Z`);
+  return Number.isNaN(at) ? date : new Date(at + days * 86_400_000).toISOString().slice(0, 10);
+}
+
+/**
+ * A date in words; the year is said when it is not the one that runs.
+ * @param {string} date as `2031-03-09`
+ * @returns {string} as `Sun 9 Mar 2031`
+ */
+export function dateInWords(date) {
+  const at = Date.parse(`${date}T00:00:00Z`);
+  if (Number.isNaN(at)) return date;
+  const year = new Date(at).getUTCFullYear() === new Date().getUTCFullYear() ? undefined : 'numeric';
+  return dateFormat('UTC', { weekday: 'short', day: 'numeric', month: 'short', year }).format(at);
+}
+
+/**
+ * How long until something, coarser the further off.
+ * @param {number} ms
+ */
+export function wait(ms) {
+  const seconds = Math.max(0, Math.round(ms / 1000));
+  if (seconds < 60) return `${seconds} s`;
+  const minutes = Math.round(seconds / 60);
+  if (minutes < 60) return `${minutes} min`;
+  const hours = Math.floor(minutes / 60);
+  if (hours < 48) return minutes % 60 ? `${hours} h ${minutes % 60} min` : `${hours} h`;
+  return `${Math.round(hours / 24)} days`;
+}
+
+/**
+ * @param {number} value
+ * @param {number} [places]
+ */
+export function number(value, places = 0) {
+  const text = value.toFixed(places);
+  return Number(text) === 0 ? text.replace('-', '') : trueMinus(text);
+}
+
+/**
+ * @param {number} value
+ * @param {number} [places]
+ */
+export const degrees = (value, places = 0) => `${number(value, places)}°`;
+
+/** @param {number} value a bearing, clockwise from true north */
+export const bearing = value => `${number(Math.round(value) % 360)}°`;
+
+/** @param {number} value */
+export const ev = value => number(value, 1);
+
+/** @param {number} stops with its sign */
+export const stops = stops => `${stops > 0 ? '+' : ''}${number(stops, 1)}`;
+
+/**
+ * A length on the ground.
+ * @param {number} metres
+ * @param {Lengths} lengths
+ */
+export function distance(metres, lengths) {
+  if (lengths === 'feet') {
+    const feet = metres / METRES_PER_FOOT;
+    return feet < 3000 ? `${number(feet)} ft` : `${number(metres / METRES_PER_MILE, 1)} mi`;
+  }
+  return metres < 1000 ? `${number(metres)} m` : `${number(metres / 1000, metres < 10_000 ? 2 : 1)} km`;
+}
+
+/**
+ * A height as the reader types it, in the reader's unit.
+ * @param {number} metres
+ * @param {Lengths} lengths
+ */
+export const heightTyped = (metres, lengths) =>
+  String(Number((lengths === 'feet' ? metres / METRES_PER_FOOT : metres).toFixed(1)));
+
+/**
+ * @param {number} typed in the reader's unit
+ * @param {Lengths} lengths
+ */
+export const heightMetres = (typed, lengths) =>
+  lengths === 'feet' ? Number((typed * METRES_PER_FOOT).toFixed(2)) : typed;
+
+/**
+ * A typed number, with a comma or a point and either minus; `null` for nothing, `NaN` for something else.
+ * @param {string} text
+ */
+export function readNumber(text) {
+  const plain = text.trim().replace(MINUS, '-').replace(/^([^.,]*),([^.,]*)$/, '$1.$2');
+  return plain === '' ? null : Number(plain);
+}

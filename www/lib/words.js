@@ -1,0 +1,105 @@
+// @ts-check
+// What the answers' short codes are called on the page, in the words of the trade.
+
+/** @typedef {import('./book.js').Part} Part */
+/** @typedef {{ word: string, note?: string }} Wording */
+
+/** Rows of the run sheet. @type {Record<string, Record<Part, string>>} */
+const ROWS = {
+  'set-out': { evening: 'Set out', morning: 'Set out' },
+  'be-there': { evening: 'Be there, set up', morning: 'Be there, set up' },
+  skyline: { evening: 'Sun behind the skyline', morning: 'Sun clears the skyline' },
+  sunset: { evening: 'Sunset', morning: 'Sunset' },
+  sunrise: { evening: 'Sunrise', morning: 'Sunrise' },
+  'golden-start': { evening: 'Golden hour begins', morning: 'Golden hour begins' },
+  'golden-end': { evening: 'Golden hour ends', morning: 'Golden hour ends' },
+  'blue-start': { evening: 'Blue hour begins', morning: 'Blue hour begins' },
+  'blue-end': { evening: 'Blue hour ends', morning: 'Blue hour ends' },
+  civil: { evening: 'Civil twilight ends', morning: 'Civil twilight begins' },
+  nautical: { evening: 'Nautical twilight ends', morning: 'Nautical twilight begins' },
+  astronomical: { evening: 'Astronomical twilight ends', morning: 'Astronomical twilight begins' },
+  balance: { evening: 'Sky meets lamps', morning: 'Sky meets lamps' },
+  'light-ends': { evening: 'Last useful light', morning: 'Last useful light' },
+  'light-begins': { evening: 'First useful light', morning: 'First useful light' },
+};
+
+/**
+ * @param {string} kind
+ * @param {Part} part
+ */
+export const rowWord = (kind, part) => ROWS[kind]?.[part] ?? kind;
+
+/**
+ * A setting as three words to dial.
+ * @param {{ apertureLabel: string, shutterLabel: string, iso: number }} setting
+ */
+export const settingWords = ({ apertureLabel, shutterLabel, iso }) => [apertureLabel, shutterLabel, `ISO ${iso}`];
+
+/** What an answer had to assume, by its code. @type {Record<string, string>} */
+const ASSUMPTIONS = {
+  likely: '“Likely” and the band of the picture mean eight times in ten.',
+};
+
+/** @param {string} code */
+export const assumptionWords = code => ASSUMPTIONS[code] ?? code;
+
+/** @type {[string, string][]} */
+export const CLOUDS = [
+  ['clear', 'Clear sky'],
+  ['thin', 'Thin cloud'],
+  ['average', 'Average cloud'],
+  ['dark', 'Dark, low cloud'],
+];
+
+/** @type {[string, string][]} */
+export const SCENES = [
+  ['street', 'Lit street'],
+  ['skyline', 'Distant lit skyline'],
+  ['floodlit', 'Floodlit building'],
+  ['unlit', 'No lamps'],
+  ['floor', 'Lamps I have metered…'],
+];
+
+/** @type {[string, string][]} */
+export const INTENTS = [
+  ['frame', 'The whole frame'],
+  ['sky', 'The sky'],
+  ['shadows', 'The shadows'],
+  ['highlights', 'The highlights'],
+];
+
+/** Formats by the width and height of the picture area; names of the trade. @type {[string, string][]} */
+export const FORMATS = [
+  ['36x24', '36 × 24 mm, full frame'],
+  ['23.5x15.6', '23.5 × 15.6 mm, APS-C'],
+  ['22.3x14.9', '22.3 × 14.9 mm, APS-C'],
+  ['17.3x13', '17.3 × 13 mm, four thirds'],
+  ['13.2x8.8', '13.2 × 8.8 mm, one inch'],
+  ['43.8x32.9', '43.8 × 32.9 mm'],
+  ['56x41.5', '56 × 41.5 mm, 6 × 4.5'],
+  ['56x56', '56 × 56 mm, 6 × 6'],
+  ['70x56', '70 × 56 mm, 6 × 7'],
+  ['120x95', '120 × 95 mm, 4 × 5 in'],
+];
+
+/**
+ * The word for a code in a list, or the code.
+ * @param {[string, string][]} list
+ * @param {string} code
+ */
+export const wordFor = (list, code) => list.find(([known]) => known === code)?.[1] ?? code;
+
+/** What the sun does all day about an altitude that it never crosses. */
+export const POLAR = {
+  above: 'stays above this all day',
+  below: 'stays below this all day',
+};
+
+/** The same of the horizon. @param {string} state */
+export const polarDay = state =>
+  state === 'above' ? 'The sun does not set on this date.' : 'The sun does not rise on this date.';
+
+export const CAUTIONS = {
+  sun: 'Never look at the sun through an optical finder or a long lens. A photographic filter, however dark, is not eye protection.',
+  ground: 'Keep off the carriageway and the track, tie gear down over drops, point no lights at drivers. Access and tripods are ruled locally: ask, and follow local codes.',
+};

@@ -1,0 +1,145 @@
+// @ts-check
+// What stays on this device: kept spots and settings, one record a key, in IndexedDB. A promise here
+// resolves only after the transaction has completed with strict durability, so "kept" may be said then
+// and not before. Where the browser keeps nothing, the work lives in memory and `trouble` says so.
+
+/**
+ * @typedef {import('./lib/book.js').Kept} Kept
+ * @typedef {{ mode: IDBTransactionMode, stores: string[] }} Scope
+ */
+
+const NAME = 'duskbook';
+const VERSION = 1;
+const SPOTS = 'spots';
+const SETTINGS = 'settings';
+
+/** Opening may hang for ever in some private windows. */
+const OPEN_WITHIN_MS = 4000;
+
+/** @returns {Promise<IDBDatabase>} */
+function open() {
+  return new Promise((resolve, reject) => {
+    const request = indexedDB.open(NAME, VERSION);
+    const late = setTimeout(() => reject(new Error('the browser did not answer')), OPEN_WITHIN_MS);
+    request.onupgradeneeded = () => {
+      request.result.createObjectStore(SPOTS, { keyPath: 'id' });
+      request.result.createObjectStore(SETTINGS);
+    };
+    request.onsuccess = () => {
+      clearTimeout(late);
+      // Another tab with a newer page may need to upgrade; this one then works from memory.
+      request.result.onversionchange = () => request.result.close();
+      resolve(request.result);
+    };
+    request.onerror = () => {
+      clearTimeout(late);
+      reject(request.error);
+    };
+  });
+}
+
+/**
+ * Runs one transaction to its completion and hands over what it asked for.
+ * @template T
+ * @param {IDBDatabase} database
+ * @param {string} name
+ * @param {IDBTransactionMode} mode
+ * @param {(store: IDBObjectStore) => IDBRequest<T>} ask
+ * @returns {Promise<T>}
+ */
+function transact(database, name, mode, ask) {
+  return new Promise((resolve, reject) => {
+    const transaction = database.transaction(name, mode, { durability: 'strict' });
+    const request = ask(transaction.objectStore(name));
+    transaction.oncomplete = () => resolve(request.result);
+    transaction.onabort = () => reject(transaction.error ?? new Error('the browser stopped it'));
+  });
+}
+
+export class Store {
+  /** @type {IDBDatabase | null} */
+  #database = null;
+  /** @type {Map<string, Map<string, any>>} */
+  #memory = new Map([[SPOTS, new Map()], [SETTINGS, new Map()]]);
+  /** @type {BroadcastChannel | null} */
+  #others = typeof BroadcastChannel === 'function' ? new BroadcastChannel(NAME) : null;
+
+  /** Why nothing stays after the page closes, or `null` when it does. @type {string | null} */
+  trouble = null;
+
+  /** Opens the device's store, or stands in for it from memory. */
+  static async open() {
+    const store = new Store();
+    try {
+      store.#database = await open();
+    } catch (error) {
+      store.trouble = error instanceof Error ? error.message : String(error);
+    }
+    return store;
+  }
+
+  /** @returns {Promise<Kept[]>} kept spots, by name */
+  async spots() {
+    const spots = await this.#all(SPOTS);
+    return spots.sort((a, b) => a.spot.name.localeCompare(b.spot.name));
+  }
+
+  /** @param {Kept} kept */
+  keepSpot(kept) {
+    return this.#write(SPOTS, 'readwrite', store => store.put(kept), map => map.set(kept.id, kept));
+  }
+
+  /** @param {string} id */
+  forgetSpot(id) {
+    return this.#write(SPOTS, 'readwrite', store => store.delete(id), map => map.delete(id));
+  }
+
+  /**
+   * @param {string} key
+   * @returns {Promise<any>}
+   */
+  async setting(key) {
+    if (!this.#database) return this.#memory.get(SETTINGS)?.get(key);
+    return transact(this.#database, SETTINGS, 'readonly', store => store.get(key));
+  }
+
+  /**
+   * @param {string} key
+   * @param {unknown} value
+   */
+  keepSetting(key, value) {
+    return this.#write(SETTINGS, 'readwrite', store => store.put(value, key), map => map.set(key, value));
+  }
+
+  /**
+   * Calls when another tab has written.
+   * @param {() => void} listener
+   */
+  onOutsideChange(listener) {
+    this.#others?.addEventListener('message', listener);
+  }
+
+  /**
+   * @param {string} name
+   * @returns {Promise<any[]>}
+   */
+  async #all(name) {
+    if (!this.#database) return [...(this.#memory.get(name)?.values() ?? [])];
+    return transact(this.#database, name, 'readonly', store => store.getAll());
+  }
+
+  /**
+   * @param {string} name
+   * @param {IDBTransactionMode} mode
+   * @param {(store: IDBObjectStore) => IDBRequest<any>} ask
+   * @param {(map: Map<string, any>) => void} remember the same in memory
+   */
+  async #write(name, mode, ask, remember) {
+    if (this.#database) {
+      await transact(this.#database, name, mode, ask);
+    } else {
+      remember(this.#memory.get(name) ?? new Map());
+    }
+    this.#others?.postMessage(name);
+  }
+}
