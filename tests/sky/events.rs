@@ -1,6 +1,6 @@
 //! Every crossing in the windows of `sky_windows.csv`, against JPL's DE421.
 
-use duskbook::sky::events::{Crossing, crossings, transits};
+use duskbook::sky::events::{Crossing, crossings};
 use duskbook::sky::place::Place;
 use duskbook::units::{Angle, Instant, Span};
 
@@ -65,7 +65,8 @@ fn every_event_is_there_on_time_and_none_is_invented() {
     let mut expected = events.iter().peekable();
     for (i, window) in windows.iter().enumerate() {
         for crossing in found(window) {
-            let row = format!("window {i}, {:.4}° at {}", crossing.altitude.degrees(), crossing.at.epoch_ms());
+            let row =
+                format!("window {i}, {:.4}° at {}", crossing.altitude.degrees(), crossing.at.epoch_ms());
             let event = expected.next_if(|e| e.window == i).unwrap_or_else(|| panic!("invented: {row}"));
             let altitude = crossing.altitude.degrees();
             assert!((altitude - event.altitude).abs() < 1e-9, "{row}: expected {}", event.altitude);
@@ -78,18 +79,24 @@ fn every_event_is_there_on_time_and_none_is_invented() {
         }
         assert!(expected.next_if(|e| e.window == i).is_none(), "an event of window {i} is missing");
     }
-    sure.within("sun events, seconds", 1.0);
-    grazing.within("grazing sun events, seconds", 60.0);
-    azimuths.within("azimuths at events, degrees", 0.004);
+    // Asked for are 1 s and, for grazes, 60 s. The sun is within 0.05″ here, which its speed turns into this much.
+    sure.within("sun events, seconds", 0.1);
+    grazing.within("grazing sun events, seconds", 1.0);
+    // The table has three decimals.
+    azimuths.within("azimuths at events, degrees", 0.0006);
 }
 
 #[test]
 fn the_table_covers_what_it_should() {
     let (windows, events) = (windows(), events());
-    let grazes = events.iter().filter(|event| event.rate < GRAZE).count();
-    assert!(grazes >= 100, "{grazes} grazes");
+    let mut latitudes: Vec<f64> = windows.iter().map(|window| window.place.latitude().degrees()).collect();
+    latitudes.dedup();
+    assert_eq!(latitudes.len(), 20);
+    assert!(latitudes.iter().any(|l| *l > 78.0) && latitudes.iter().any(|l| *l < -67.0));
     let year = |window: &Window| 1970.0 + window.span.start().epoch_ms() / 31_556_952_000.0;
     assert!(windows.iter().any(|w| year(w) < 1955.0) && windows.iter().any(|w| year(w) > 2045.0));
-    let without = |i: &usize| !events.iter().any(|event| event.window == *i);
-    assert!((0..windows.len()).any(|i| without(&i)) || grazes > 0);
+    assert!(events.iter().filter(|event| event.rate < GRAZE).count() > 100);
+    // Windows in which the sun neither rises nor sets are in it, and are as much a result as the others.
+    let sets = |i: usize| events.iter().any(|event| event.window == i && event.altitude == -0.8333);
+    assert!((0..windows.len()).filter(|&i| !sets(i)).count() > 20);
 }

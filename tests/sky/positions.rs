@@ -11,7 +11,8 @@ const POSITIONS: usize = 1200;
 fn the_sun_stands_where_jpl_puts_it() {
     let [mut altitudes, mut azimuths] = [Worst::new(), Worst::new()];
     for row in table("sky_positions.csv", POSITIONS) {
-        let [at_s, latitude, longitude, elevation, altitude, azimuth] = [0, 1, 2, 3, 4, 5].map(|i| number(&row[i]));
+        let [at_s, latitude, longitude, elevation, altitude, azimuth] =
+            [0, 1, 2, 3, 4, 5].map(|i| number(&row[i]));
         let place = Place::new(latitude, longitude, elevation).unwrap();
         let at = Instant::from_epoch_ms(at_s * 1e3).unwrap();
         let sun = sun::position(&place, at);
