@@ -10,7 +10,7 @@ import { lightChoices } from '../elements/light-choices.js';
 import { sidedNumber } from '../elements/sided-number.js';
 import { spotList } from '../elements/spot-list.js';
 import { announce } from '../lib/announce.js';
-import { blank } from '../lib/book.js';
+import { asOpen, blank } from '../lib/book.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { whereAmI, zoneNames } from '../lib/place-finder.js';
@@ -132,7 +132,13 @@ export function spot(book) {
   let seen = null;
 
   const list = spotList({
-    onopen: kept => { book.showKept(kept); location.hash = '#evening'; },
+    onopen: kept => {
+      const open = asOpen(kept);
+      const problems = problemsOf(open);
+      if (problems.length) return book.offer({ ...open, problems });
+      book.show(open);
+      location.hash = '#evening';
+    },
     onforget: kept => { book.forget(kept.id).catch(keepFailed); },
   });
   const none = el('p', { class: 'aside' }, 'None yet. Change the one below into yours and keep it.');
@@ -177,7 +183,9 @@ export function spot(book) {
   );
 
   function render() {
-    if (seen !== book.open.spot) begin(book.open);
+    if (book.offered) begin(book.offered);
+    else if (seen !== book.open.spot) begin(book.open);
+    book.offered = null;
     seen = book.open.spot;
     if (lengths !== book.settings.lengths) {
       lengths = book.settings.lengths;
