@@ -93,9 +93,11 @@ export function runSheetPicture() {
     picture.setAttribute('aria-label', summary(view));
 
     const { curve, floorEv, balance } = sheet;
-    const shown = [...curve.atMs.keys()].filter(i => curve.atMs[i] >= fromMs && curve.atMs[i] <= toMs);
-    const low = Math.floor(Math.min(...shown.map(i => curve.ev[i])) - 2);
-    const high = Math.ceil(Math.max(...shown.map(i => curve.ev[i])) + 1.5);
+    const moments = [fromMs, ...[...curve.atMs].filter(at => at > fromMs && at < toMs), toMs];
+    const through = (/** @type {Float64Array} */ column) => moments.map(at => valueAt(curve.atMs, column, at));
+    const likeliest = through(curve.ev);
+    const low = Math.floor(Math.min(...likeliest) - 2);
+    const high = Math.ceil(Math.max(...likeliest) + 1.5);
     const x = scale(low, high, clockWidth, leaderX);
     const clamped = (/** @type {number} */ value) => x(Math.min(high, Math.max(low, value)));
     const within = (/** @type {number} */ atMs) => y(Math.min(toMs, Math.max(fromMs, atMs)));
@@ -104,10 +106,9 @@ export function runSheetPicture() {
     const line = (/** @type {string} */ cls, /** @type {number[]} */ [x1, y1, x2, y2]) =>
       svg('line', { class: cls, x1, y1, x2, y2 });
 
-    const band = [
-      ...shown.map(i => /** @type {[number, number]} */ ([clamped(curve.low[i]), y(curve.atMs[i])])),
-      ...[...shown].reverse().map(i => /** @type {[number, number]} */ ([clamped(curve.high[i]), y(curve.atMs[i])])),
-    ];
+    const along = (/** @type {number[]} */ values) =>
+      values.map((value, i) => /** @type {[number, number]} */ ([clamped(value), y(moments[i])]));
+    const band = [...along(through(curve.low)), ...along(through(curve.high)).reverse()];
     fill(
       picture,
       skyGradient(curve, y, bottom),
@@ -120,7 +121,7 @@ export function runSheetPicture() {
         ? svg('rect', { class: 'sheet-lamps', x: clockWidth, y: top, width: clamped(floorEv.ev) - clockWidth, height: bottom - top })
         : null,
       svg('polygon', { class: 'sheet-band', points: path(band) }),
-      svg('polyline', { class: 'sheet-curve', points: path(shown.map(i => [clamped(curve.ev[i]), y(curve.atMs[i])])) }),
+      svg('polyline', { class: 'sheet-curve', points: path(along(likeliest)) }),
       ...clockTicks(fromMs, toMs, minutePx / rem).flatMap(at => [
         line('sheet-tick', [clockWidth - 0.4 * rem, y(at), clockWidth, y(at)]),
         svg('text', { class: 'sheet-axis', x: clockWidth - 0.6 * rem, y: y(at) + 0.3 * rem, 'text-anchor': 'end' }, clock(at)),

@@ -101,9 +101,9 @@ export function evening(book) {
   const body = el(
     'div',
     {},
+    before,
     el('div', { class: 'sheet-top' },
       el('p', { class: 'sheet-heads', 'aria-hidden': 'true' }, el('span', {}, 'lamps'), el('span', {}, 'EV at ISO 100')), fold),
-    before,
     picture.element,
     after,
     el('details', { class: 'more' }, el('summary', {}, 'As a table'), el('div', { class: 'wide' }, table.element)),

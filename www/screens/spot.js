@@ -170,7 +170,7 @@ export function spot(book) {
     notice,
     set('Where the tripod stands', form.name.element,
       el('div', { class: 'field' }, locate, locateState), coordinatesField.element,
-      form.latitudeDeg.element, form.longitudeDeg.element, row('elevationM', 'zone'),
+      form.latitudeDeg.element, form.longitudeDeg.element, form.elevationM.element, form.zone.element,
       el('datalist', { id: 'zones' }, ...zoneNames().map(name => el('option', { value: name })))),
     set('Where the lens looks', row('bearingDeg', 'skylineDeg'), targetField.element, targetState, cautions('sun')),
     set('The camera', row('format', 'focalMm')),
