@@ -541,3 +541,110 @@ pub fn run_sheet_call(
         run_sheet(&q, day)
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde_json::{Value, json};
+
+    /// An evening at an invented place, as the page would send it.
+    fn asked() -> Value {
+        json!({
+            "spot": {
+                "name": "Heron Weir", "latitudeDeg": 44, "longitudeDeg": -30, "elevationM": 12, "zone": "UTC",
+                "bearingDeg": 265, "skylineDeg": 1.5, "format": "36x24", "focalMm": 35, "walkMin": 20, "setUpMin": 15,
+                "notes": "",
+            },
+            "shot": {
+                "apertureMin": 4, "apertureMax": 16, "isoMin": 100, "isoMax": 1600, "shutterWantedS": null,
+                "filterStops": 0,
+            },
+            "date": "2031-10-05", "part": "evening", "cloud": "clear", "scene": "skyline", "intent": "frame",
+            "fromMs": null, "stepStops": 0.5, "goldenDeg": [6, -4], "blueDeg": [-4, -6], "readings": [],
+        })
+    }
+
+    fn told(question: Value) -> Result<RunSheetAnswer> {
+        let start = Instant::from_epoch_ms(1_948_924_800_000.0)?; // 2031-10-05T00:00
+        let day = Span::new(start, start.plus_seconds(86_400.0))?;
+        run_sheet(&serde_json::from_value(question).unwrap(), day)
+    }
+
+    fn refused(change: impl FnOnce(&mut Value)) -> (String, &'static str) {
+        let mut question = asked();
+        change(&mut question);
+        let refused = told(question).unwrap_err();
+        (refused.field().to_owned(), refused.code())
+    }
+
+    #[test]
+    fn a_sheet_comes_with_its_rows_curve_and_balance_in_plain_names() {
+        let sheet = serde_json::to_value(told(asked()).unwrap()).unwrap();
+        assert_eq!(
+            (&sheet["part"], &sheet["zone"], &sheet["anchor"]),
+            (&json!("evening"), &json!("UTC"), &json!("skyline"))
+        );
+        let rows = sheet["rows"].as_array().unwrap();
+        assert_eq!((&rows[0]["atMs"], &rows[rows.len() - 1]["atMs"]), (&sheet["startMs"], &sheet["endMs"]));
+        let dial = rows.iter().find(|row| row["kind"] == "dial").unwrap();
+        for key in
+            ["apertureLabel", "aperture", "shutterLabel", "shutterS", "isoLabel", "iso", "residualStops"]
+        {
+            assert!(!dial["setting"][key].is_null(), "{key}");
+        }
+        let balance = rows.iter().find(|row| row["kind"] == "balance").unwrap();
+        assert_eq!(
+            (&balance["atMs"], &balance["endMs"]),
+            (&sheet["balance"]["fromMs"], &sheet["balance"]["toMs"])
+        );
+        for key in ["atMs", "ev", "low", "high", "sunAltitudeDeg"] {
+            let length = |column: &str| sheet["curve"][column].as_array().unwrap().len();
+            assert_eq!(length(key), length("atMs"), "{key}");
+        }
+        assert_eq!(sheet["polar"], json!([]));
+    }
+
+    #[test]
+    fn each_bad_value_is_named_with_its_field() {
+        assert_eq!(refused(|q| q["spot"]["latitudeDeg"] = json!(91)), ("latitudeDeg".into(), "out-of-range"));
+        assert_eq!(refused(|q| q["spot"]["bearingDeg"] = json!(null)), ("bearingDeg".into(), "missing"));
+        assert_eq!(refused(|q| q["shot"]["isoMax"] = json!(50)), ("isoMax".into(), "conflict"));
+        assert_eq!(refused(|q| q["part"] = json!("noon")), ("part".into(), "unknown"));
+        assert_eq!(refused(|q| q["cloud"] = json!("grey")), ("cloud".into(), "unknown"));
+        assert_eq!(refused(|q| q["fromMs"] = json!(1e18)), ("fromMs".into(), "out-of-range"));
+        assert_eq!(refused(|q| q["stepStops"] = json!(0)), ("stepStops".into(), "out-of-range"));
+        assert_eq!(refused(|q| q["goldenDeg"] = json!([-4, 6])), ("goldenDeg".into(), "conflict"));
+        let reading = json!([{ "atMs": 1_948_924_800_000_i64, "ev": 99, "intent": "sky" }]);
+        assert_eq!(refused(|q| q["readings"] = reading), ("readings[0].ev".into(), "out-of-range"));
+    }
+
+    #[test]
+    fn a_form_has_all_its_problems_at_once_and_its_link_comes_back() {
+        let mut forms = asked();
+        forms["unknown"] = json!([["lens", "old"]]);
+        let forms: SpotQuestion = serde_json::from_value(forms).unwrap();
+        assert_eq!(check_spot(&forms).problems, []);
+        let fragment = write_spot_link(&forms);
+        assert!(fragment.starts_with("#spot?v=1&name=Heron+Weir&lat=44&"), "{fragment}");
+        let read = read_spot_link(&ReadSpotLinkQuestion { fragment });
+        assert_eq!((&read.spot, &read.shot, &read.unknown), (&forms.spot, &forms.shot, &forms.unknown));
+        assert_eq!(read.problems, []);
+
+        let mut bad = asked();
+        bad["spot"]["longitudeDeg"] = json!(200);
+        bad["shot"]["filterStops"] = json!(-1);
+        let problems = check_spot(&serde_json::from_value(bad).unwrap()).problems;
+        let fields: Vec<&str> = problems.iter().map(|problem| problem.field.as_str()).collect();
+        assert_eq!(fields, ["longitudeDeg", "filterStops"]);
+        assert_eq!(problems[0].message, "longitudeDeg: 200 is outside -180° to 180°");
+    }
+
+    #[test]
+    fn pasted_text_becomes_a_position_or_a_problem_of_its_field() {
+        let read = |text: &str| read_coordinates(&ReadCoordinatesQuestion { text: text.to_owned() });
+        let place = read("geo:50.1,-3.2,40").unwrap();
+        assert_eq!((place.latitude_deg, place.longitude_deg, place.elevation_m), (50.1, -3.2, Some(40.0)));
+        assert_eq!(read("somewhere").unwrap_err().field(), "text");
+        assert_eq!(read("95, 0").unwrap_err().to_string(), "text: 95 is outside -90° to 90°");
+    }
+}
