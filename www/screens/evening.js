@@ -8,10 +8,11 @@ import { dateTurner } from '../elements/date-turner.js';
 import { lightChoices } from '../elements/light-choices.js';
 import { runSheetPicture } from '../elements/run-sheet.js';
 import { sheetTable } from '../elements/sheet-table.js';
+import { announce } from '../lib/announce.js';
 import { valueAt } from '../lib/curve.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
-import { announce } from '../lib/announce.js';
+import { fieldOf, problemWords } from '../lib/problems.js';
 import { CLOUDS, INTENTS, SCENES, assumptionWords, polarDay, rowWord, settingWords, wordFor } from '../lib/words.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
@@ -162,9 +163,9 @@ export function evening(book) {
 
   /** @param {Problem} problem */
   function refuse(problem) {
-    const field = problem.field.split('.').at(-1);
-    if (field === 'date') date.problem = problem.message;
-    else if (field === 'floorEv') light.floorProblem = problem.message;
+    const field = fieldOf(problem);
+    if (field === 'date') date.problem = problemWords(problem);
+    else if (field === 'floorEv') light.floorProblem = problemWords(problem);
     else fill(notice, el('p', { class: 'problem' }, problem.message, ' ', el('a', { href: '#spot-form' }, 'Mend the spot')));
   }
 

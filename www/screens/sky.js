@@ -9,6 +9,7 @@ import { field, textInput } from '../elements/field.js';
 import { ladder } from '../elements/ladder.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
+import { problemWords } from '../lib/problems.js';
 import { POLAR, polarDay } from '../lib/words.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
@@ -94,10 +95,10 @@ export function sky(book) {
       if (horizon) fill(notice, el('p', {}, polarDay(horizon.state)));
       steps.element.hidden = false;
     } catch (error) {
-      const { field: name, message } = refusal(error);
+      const problem = refusal(error);
       steps.element.hidden = true;
-      if (name === 'date') date.problem = message;
-      else fill(notice, el('p', { class: 'problem' }, message));
+      if (problem.field === 'date') date.problem = problemWords(problem);
+      else fill(notice, el('p', { class: 'problem' }, problem.message));
     }
     tick(nowMs);
   }

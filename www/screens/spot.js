@@ -14,6 +14,7 @@ import { asOpen, blank } from '../lib/book.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { whereAmI, zoneNames } from '../lib/place-finder.js';
+import { fieldOf, problemWords } from '../lib/problems.js';
 import { FORMATS } from '../lib/words.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
@@ -248,7 +249,7 @@ export function spot(book) {
   function complain(problems) {
     for (const [id, entry] of Object.entries(form)) {
       const problem = problems.find(each => fieldOf(each) === id);
-      entry.problem = problem ? wordsOf(problem) : null;
+      entry.problem = problem ? problemWords(problem) : null;
     }
   }
 
@@ -303,7 +304,7 @@ export function spot(book) {
       const read = readCoordinates({ text: coordinates.value });
       settle(read);
     } catch (error) {
-      if (finished) coordinatesField.problem = refusal(error).message;
+      if (finished) coordinatesField.problem = problemWords(refusal(error));
       else refusal(error);
     }
   }
@@ -320,7 +321,7 @@ export function spot(book) {
       say(targetState, `${format.degrees(bearingDeg, 1)}, ${format.distance(distanceM, book.settings.lengths)} away`);
       touched('bearingDeg');
     } catch (error) {
-      if (finished) targetField.problem = refusal(error).message;
+      if (finished) targetField.problem = problemWords(refusal(error));
       else refusal(error);
     }
   }
@@ -365,10 +366,3 @@ export function spot(book) {
 
   return { element, render };
 }
-
-/** The form's name for a problem's field. @param {Problem} problem */
-const fieldOf = ({ field: name }) => name.split('.').at(-1) ?? name;
-
-/** The message beside a field need not repeat the field's name. @param {Problem} problem */
-const wordsOf = ({ code, field: name, message }) =>
-  code === 'missing' ? 'This is needed' : message.replace(`${name}: `, '');
