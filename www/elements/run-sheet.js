@@ -141,8 +141,8 @@ export function runSheetPicture() {
         ];
       }),
       svg('g', { class: 'sheet-now' },
-        line('sheet-now-line', [clockWidth - 0.4 * rem, 0, leaderX, 0]),
-        svg('path', { class: 'sheet-now-mark', d: `M${clockWidth} 0l${-0.55 * rem} ${-0.4 * rem}v${0.8 * rem}z` })),
+        line('sheet-now-line', [clockWidth, 0, leaderX, 0]),
+        svg('path', { class: 'sheet-now-mark', d: `M${leaderX} 0l${0.6 * rem} ${-0.4 * rem}v${0.8 * rem}z` })),
     );
     moveNow(view.nowMs);
   }

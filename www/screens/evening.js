@@ -286,9 +286,9 @@ function eventNote(row, book) {
   switch (row.kind) {
     case 'balance':
       return row.endMs === null ? '' : `within a stop till ${format.shortClock(row.endMs, book.open.spot.zone, book.settings.hours)}`;
-    case 'skyline':
+    case 'skyline': return `${format.degrees(row.sunAltitudeDeg, 1)} up at ${format.bearing(row.sunAzimuthDeg)}`;
     case 'sunset':
-    case 'sunrise': return `at ${format.bearing(row.sunAzimuthDeg)}, ${format.degrees(row.sunAltitudeDeg, 1)}`;
+    case 'sunrise': return `at ${format.bearing(row.sunAzimuthDeg)}`;
     default: return '';
   }
 }

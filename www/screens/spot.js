@@ -143,7 +143,7 @@ export function spot(book) {
     onforget: kept => { book.forget(kept.id).catch(keepFailed); },
   });
   const none = el('p', { class: 'aside' }, 'None yet. Change the one below into yours and keep it.');
-  const home = pick({ id: 'homeId', choices: [['', 'The one used last']], value: '', onchange: id => book.choose({ homeId: id || null }) });
+  const home = pick({ id: 'homeId', choices: [['', 'The one used last']], value: /** @type {string} */ (''), onchange: id => book.choose({ homeId: id || null }) });
   const homeField = field({ id: 'homeId', label: 'Open first', control: home.element });
   const light = lightChoices('spot-', value => book.setLight(value));
   const coordinates = textInput('coordinates', { attributes: { on: { input: () => pasted(), change: () => pasted(true) } } });
