@@ -47,6 +47,28 @@ pub enum Fixed {
     ApertureShutter(Aperture, Shutter),
 }
 
+/// The dial that was solved for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Solved {
+    /// The lens opening.
+    Aperture,
+    /// The exposure time.
+    Shutter,
+    /// The sensitivity.
+    Iso,
+}
+
+impl Solved {
+    /// Its word: `aperture`, `shutter`, `iso`.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Aperture => "aperture",
+            Self::Shutter => "shutter",
+            Self::Iso => "iso",
+        }
+    }
+}
+
 /// How far each dial of this camera and lens goes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Limits {
@@ -98,6 +120,8 @@ impl Limits {
 pub struct Held {
     /// What to dial.
     pub settings: Settings,
+    /// Which dial followed from the other two.
+    pub solved: Solved,
     /// How much lighter than wanted the picture comes out; negative is darker.
     pub residual: Stops,
     /// Whether the time is past the camera's longest, to be kept by hand.
@@ -107,15 +131,12 @@ pub struct Held {
 }
 
 impl Held {
-    fn of(settings: Settings, residual: Stops, timed: bool) -> Self {
-        Self { settings, residual, timed, limited: residual.count().abs() > ROUNDING }
-    }
-
     /// The same settings with another time that the camera keeps by itself, and what that does to the picture.
     #[must_use]
     pub fn cut_to(self, shutter: Shutter) -> Self {
         let residual = self.residual + (shutter.stops() - self.settings.shutter.stops());
-        Self::of(Settings { shutter, ..self.settings }, residual, false)
+        let settings = Settings { shutter, ..self.settings };
+        Self { settings, residual, timed: false, limited: is_more_than_rounding(residual), ..self }
     }
 }
 
@@ -132,22 +153,28 @@ impl Held {
 pub fn hold(ev: Ev, loss: Stops, fixed: Fixed, limits: &Limits) -> Held {
     // Stops above the origin of the free dial at which the sum of `Settings::ev` comes out right.
     let wanted = Stops::new((ev - loss).value());
-    let settings = match fixed {
+    let (settings, solved) = match fixed {
         Fixed::ApertureIso(aperture, iso) => {
             let free = Shutter::at(aperture.stops() - iso.stops() - wanted);
-            Settings { aperture, shutter: limits.time(free), iso }
+            (Settings { aperture, shutter: limits.time(free), iso }, Solved::Shutter)
         }
         Fixed::ShutterIso(shutter, iso) => {
             let free = Aperture::at(wanted + shutter.stops() + iso.stops()).to_third();
-            Settings { aperture: free.clamp(limits.widest, limits.narrowest), shutter, iso }
+            let aperture = free.clamp(limits.widest, limits.narrowest);
+            (Settings { aperture, shutter, iso }, Solved::Aperture)
         }
         Fixed::ApertureShutter(aperture, shutter) => {
             let free = Iso::at(aperture.stops() - shutter.stops() - wanted).to_third();
-            Settings { aperture, shutter, iso: free.clamp(limits.slowest, limits.fastest) }
+            let iso = free.clamp(limits.slowest, limits.fastest);
+            (Settings { aperture, shutter, iso }, Solved::Iso)
         }
     };
-    Held::of(settings, (ev - loss) - settings.ev(), limits.is_timed(settings.shutter))
+    let residual = (ev - loss) - settings.ev();
+    let timed = limits.is_timed(settings.shutter);
+    Held { settings, solved, residual, timed, limited: is_more_than_rounding(residual) }
 }
 
-/// The most that snapping to a third can leave, in stops, and a trifle for the arithmetic.
-const ROUNDING: f64 = 1.0 / 6.0 + 1e-6;
+/// Whether snapping to a third, which leaves a sixth at most, does not account for all of it.
+fn is_more_than_rounding(residual: Stops) -> bool {
+    residual.count().abs() > 1.0 / 6.0 + 1e-6
+}

@@ -103,16 +103,16 @@ pub struct SettingAnswer {
     pub residual_stops: f64,
     /// Whether the time is past the camera's longest, to be kept by hand.
     pub timed: bool,
-    /// Which dial was solved for: `aperture`, `shutter` or `iso`.
+    /// Which dial was solved for.
+    #[tsify(type = "\"aperture\" | \"shutter\" | \"iso\"")]
     pub solved: &'static str,
-    /// Whether that dial came to its end before the brightness was met.
+    /// Whether a dial came to its end before what was wanted was met.
     pub limited: bool,
 }
 
-impl SettingAnswer {
-    /// What was found by solving for the dial `solved`.
-    pub fn of(held: &Held, solved: &'static str) -> Self {
-        let Settings { aperture, shutter, iso } = held.settings;
+impl From<Held> for SettingAnswer {
+    fn from(Held { settings, solved, residual, timed, limited }: Held) -> Self {
+        let Settings { aperture, shutter, iso } = settings;
         Self {
             aperture_label: aperture.label(),
             aperture: aperture.exact(),
@@ -120,10 +120,10 @@ impl SettingAnswer {
             shutter_s: shutter.exact(),
             iso: iso.nominal(),
             iso_label: iso.label(),
-            residual_stops: held.residual.count(),
-            timed: held.timed,
-            solved,
-            limited: held.limited,
+            residual_stops: residual.count(),
+            timed,
+            solved: solved.word(),
+            limited,
         }
     }
 }
@@ -157,10 +157,10 @@ pub fn hold_exposure(q: &HoldQuestion) -> Result<SettingAnswer> {
     let aperture = q.aperture_n.map(|n| aperture("apertureN", n)).transpose()?;
     let shutter = q.shutter_s.map(Shutter::exactly).transpose()?;
     let iso = q.iso.map(Iso::marked).transpose()?;
-    let (fixed, solved) = match (aperture, shutter, iso) {
-        (None, Some(shutter), Some(iso)) => (Fixed::ShutterIso(shutter, iso), "aperture"),
-        (Some(aperture), None, Some(iso)) => (Fixed::ApertureIso(aperture, iso), "shutter"),
-        (Some(aperture), Some(shutter), None) => (Fixed::ApertureShutter(aperture, shutter), "iso"),
+    let fixed = match (aperture, shutter, iso) {
+        (None, Some(shutter), Some(iso)) => Fixed::ShutterIso(shutter, iso),
+        (Some(aperture), None, Some(iso)) => Fixed::ApertureIso(aperture, iso),
+        (Some(aperture), Some(shutter), None) => Fixed::ApertureShutter(aperture, shutter),
         _ => {
             let given = [q.aperture_n, q.shutter_s, q.iso].iter().flatten().count();
             return Err(Error::conflict(
@@ -169,7 +169,7 @@ pub fn hold_exposure(q: &HoldQuestion) -> Result<SettingAnswer> {
             ));
         }
     };
-    Ok(SettingAnswer::of(&hold(ev100, loss, fixed, &limits), solved))
+    Ok(hold(ev100, loss, fixed, &limits).into())
 }
 
 /// A metered setting, and what to keep while aperture and time change.
@@ -254,11 +254,11 @@ pub fn equivalents(q: &EquivalentsQuestion) -> Result<EquivalentsAnswer> {
     let rows = equivalent::equivalents(wanted, filter_loss(q.filter_stops)?, held_iso, &limits);
     Ok(EquivalentsAnswer {
         ev100: scene.value(),
-        rows: rows.iter().map(|held| row(held, iso_limit)).collect(),
+        rows: rows.into_iter().map(|held| row(held, iso_limit)).collect(),
     })
 }
 
-fn row(held: &Held, iso_limit: Option<Iso>) -> EquivalentRow {
+fn row(held: Held, iso_limit: Option<Iso>) -> EquivalentRow {
     let Settings { aperture, shutter, iso } = held.settings;
     let costs = [("timed", held.timed), ("iso-above-limit", iso_limit.is_some_and(|limit| iso > limit))];
     EquivalentRow {
@@ -294,10 +294,12 @@ pub struct AperturePriorityQuestion {
 /// What the camera will choose.
 #[derive(Debug, Clone, Serialize, Tsify)]
 #[serde(rename_all = "camelCase")]
+#[tsify(missing_as_null)]
 pub struct AperturePriorityAnswer {
     /// What it comes to; `residualStops` says how far the picture is from what was wanted.
     pub setting: SettingAnswer,
     /// What gives up: `meter` (too dark for it), `time` (past the longest), or null.
+    #[tsify(type = "\"meter\" | \"time\" | null")]
     pub gives_up: Option<&'static str>,
 }
 
@@ -319,7 +321,7 @@ pub fn aperture_priority(q: &AperturePriorityQuestion) -> Result<AperturePriorit
         Giving::Meter => "meter",
         Giving::Time => "time",
     });
-    Ok(AperturePriorityAnswer { setting: SettingAnswer::of(&automatic.held, "shutter"), gives_up })
+    Ok(AperturePriorityAnswer { setting: automatic.held.into(), gives_up })
 }
 
 /// A short frame that came out right without filters, and the picture to be made.
@@ -356,7 +358,7 @@ pub fn test_frame(q: &TestFrameQuestion) -> Result<SettingAnswer> {
     let picture = (to_aperture, speed("toIso", q.to_iso)?);
     let held =
         meter::from_test_frame(test, picture, filter_loss(q.filter_stops)?, &limits(q.longest_shutter_s)?);
-    Ok(SettingAnswer::of(&held, "shutter"))
+    Ok(held.into())
 }
 
 /// The dials' ends, the longest time as this camera has it.

@@ -24,6 +24,7 @@ pub struct ReciprocityQuestion {
 /// What to give instead.
 #[derive(Debug, Clone, Serialize, Tsify)]
 #[serde(rename_all = "camelCase")]
+#[tsify(missing_as_null)]
 pub struct ReciprocityAnswer {
     /// The time to give, seconds, the lens as metered.
     pub exposure_s: f64,
@@ -74,6 +75,7 @@ pub fn reciprocity(q: &ReciprocityQuestion) -> Result<ReciprocityAnswer> {
 /// A film whose maker's numbers are known here.
 #[derive(Debug, Clone, Serialize, Tsify)]
 #[serde(rename_all = "camelCase")]
+#[tsify(missing_as_null)]
 pub struct FilmSheet {
     /// Its word in questions: `hp5-plus`.
     pub sheet: &'static str,

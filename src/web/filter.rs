@@ -157,6 +157,7 @@ pub struct FilterForQuestion {
 /// The filter that stretches one time to the other.
 #[derive(Debug, Clone, Serialize, Tsify)]
 #[serde(rename_all = "camelCase")]
+#[tsify(missing_as_null)]
 pub struct FilterForAnswer {
     /// Its strength in stops.
     pub stops: f64,

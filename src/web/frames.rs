@@ -37,6 +37,7 @@ pub struct BracketsQuestion {
 /// The frames of a bracket.
 #[derive(Debug, Clone, Serialize, Tsify)]
 #[serde(rename_all = "camelCase")]
+#[tsify(missing_as_null)]
 pub struct BracketsAnswer {
     /// How many.
     pub frames: u32,
@@ -73,8 +74,7 @@ pub fn brackets(q: &BracketsQuestion) -> Result<BracketsAnswer> {
     let limits = limits(q.longest_shutter_s)?;
     let settings = readings.zip(aperture.zip(iso)).map(|((highlight, shadow), dials)| {
         let middle = shadow + (highlight - shadow) * 0.5;
-        let frames = bracket.settings(middle, dials, &limits);
-        frames.iter().map(|held| SettingAnswer::of(held, "shutter")).collect()
+        bracket.settings(middle, dials, &limits).into_iter().map(SettingAnswer::from).collect()
     });
     Ok(BracketsAnswer {
         frames: bracket.frames(),
@@ -106,6 +106,7 @@ pub struct SequenceQuestion {
 /// How long a run lasts.
 #[derive(Debug, Clone, Serialize, Tsify)]
 #[serde(rename_all = "camelCase")]
+#[tsify(missing_as_null)]
 pub struct SequenceAnswer {
     /// How many frames.
     pub frames: u32,
@@ -173,6 +174,7 @@ pub struct FramesForQuestion {
 /// The frames that fill a time, and what they cost.
 #[derive(Debug, Clone, Serialize, Tsify)]
 #[serde(rename_all = "camelCase")]
+#[tsify(missing_as_null)]
 pub struct FramesForAnswer {
     /// The run.
     pub run: SequenceAnswer,

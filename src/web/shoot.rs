@@ -5,10 +5,10 @@ use tsify::Tsify;
 use wasm_bindgen::prelude::*;
 
 use super::Column;
+use super::exposure::SettingAnswer;
 use super::light::{ReadingGiven, SceneChoice, conditions, readings};
 use super::zone::Zone;
 use crate::error::{Error, Problems, Result};
-use crate::exposure::settings::Held;
 use crate::light::forecast::{Balance, Estimate};
 use crate::shoot::coordinates::Coordinates;
 use crate::shoot::half_day::Part;
@@ -230,46 +230,6 @@ pub struct RunSheetQuestion {
     pub readings: Vec<ReadingGiven>,
 }
 
-/// What to dial.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct RowSetting {
-    /// As it is written: `f/11`.
-    pub aperture_label: String,
-    /// The exact f-number.
-    pub aperture: f64,
-    /// As it is written: `1/60 s`.
-    pub shutter_label: String,
-    /// The exact time, seconds.
-    pub shutter_s: f64,
-    /// As it is written: `ISO 100`.
-    pub iso_label: String,
-    /// The speed as engraved.
-    pub iso: f64,
-    /// How much lighter than wanted the picture comes out, stops; negative is darker.
-    pub residual_stops: f64,
-    /// Whether the time is past the camera's longest, to be kept by hand.
-    pub timed: bool,
-    /// Whether the exposure is off by more than rounding, or the time wanted was not held.
-    pub limited: bool,
-}
-
-impl From<Held> for RowSetting {
-    fn from(Held { settings, residual, timed, limited }: Held) -> Self {
-        Self {
-            aperture_label: settings.aperture.label(),
-            aperture: settings.aperture.exact(),
-            shutter_label: settings.shutter.label(),
-            shutter_s: settings.shutter.exact(),
-            iso_label: settings.iso.label(),
-            iso: settings.iso.nominal(),
-            residual_stops: residual.count(),
-            timed,
-            limited,
-        }
-    }
-}
-
 /// One line of the sheet.
 #[derive(Debug, Serialize, Tsify)]
 #[serde(rename_all = "camelCase")]
@@ -293,7 +253,7 @@ pub struct SheetRow {
     /// Its upper end.
     pub high: f64,
     /// What to dial; null for what happens away from the camera.
-    pub setting: Option<RowSetting>,
+    pub setting: Option<SettingAnswer>,
 }
 
 impl From<Row> for SheetRow {
@@ -307,7 +267,7 @@ impl From<Row> for SheetRow {
             ev: light.ev.value(),
             low: light.low.value(),
             high: light.high.value(),
-            setting: setting.map(RowSetting::from),
+            setting: setting.map(SettingAnswer::from),
         }
     }
 }
