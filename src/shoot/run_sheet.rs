@@ -163,7 +163,7 @@ impl RunSheet {
         moments.extend(balance.map(|balance| (Kind::Balance, balance.window.start())));
         let desk = Desk { plan, light: &light, track: Track::over(around(&moments)) };
         moments.extend(desk.dial_moments(visit.at_work));
-        moments.sort_by(|(_, a), (_, b)| a.epoch_ms().total_cmp(&b.epoch_ms()));
+        moments.sort_unstable_by(|(_, a), (_, b)| a.epoch_ms().total_cmp(&b.epoch_ms()));
 
         let span = around(&moments);
         let window_end = balance.map(|balance| balance.window.end());
