@@ -14,7 +14,8 @@ use duskbook::units::{Angle, Instant, Span};
 use solar_positioning::{Horizon, Location, SolarEvents};
 
 const ALTITUDES: [f64; 7] = [-18.0, -12.0, -6.0, -4.0, -0.8333, 4.0, 6.0];
-const LATITUDE: f64 = 50.0;
+// Far enough south for astronomical twilight on every day.
+const LATITUDE: f64 = 45.0;
 const LONGITUDE: f64 = 8.0;
 const YEAR: i32 = 2026;
 
