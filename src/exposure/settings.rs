@@ -74,6 +74,25 @@ impl Default for Limits {
     }
 }
 
+impl Limits {
+    /// What to set for a time: the nearest mark, no shorter than the shortest; past the longest, the time itself.
+    pub fn time(&self, exact: Shutter) -> Shutter {
+        let mark = exact.to_third();
+        if self.is_timed(mark) {
+            exact
+        } else if mark < self.shortest {
+            self.shortest
+        } else {
+            mark
+        }
+    }
+
+    /// Whether the camera cannot keep this time by itself. An engraved and an exact 30 s are the same to it.
+    pub fn is_timed(&self, shutter: Shutter) -> bool {
+        shutter.to_third() > self.longest.to_third()
+    }
+}
+
 /// Settings found for a brightness.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Held {
@@ -85,6 +104,19 @@ pub struct Held {
     pub timed: bool,
     /// Whether the free dial came to its end, so that the residual is more than rounding.
     pub limited: bool,
+}
+
+impl Held {
+    fn of(settings: Settings, residual: Stops, timed: bool) -> Self {
+        Self { settings, residual, timed, limited: residual.count().abs() > ROUNDING }
+    }
+
+    /// The same settings with another time that the camera keeps by itself, and what that does to the picture.
+    #[must_use]
+    pub fn cut_to(self, shutter: Shutter) -> Self {
+        let residual = self.residual + (shutter.stops() - self.settings.shutter.stops());
+        Self::of(Settings { shutter, ..self.settings }, residual, false)
+    }
 }
 
 /// Holds a brightness through filters that take `loss`: two dials stay, the third follows.
@@ -102,10 +134,8 @@ pub fn hold(ev: Ev, loss: Stops, fixed: Fixed, limits: &Limits) -> Held {
     let wanted = Stops::new((ev - loss).value());
     let settings = match fixed {
         Fixed::ApertureIso(aperture, iso) => {
-            let exact = Shutter::at(aperture.stops() - iso.stops() - wanted);
-            let third = exact.to_third();
-            let free = if is_timed(third, limits) { exact } else { third };
-            Settings { aperture, shutter: if free < limits.shortest { limits.shortest } else { free }, iso }
+            let free = Shutter::at(aperture.stops() - iso.stops() - wanted);
+            Settings { aperture, shutter: limits.time(free), iso }
         }
         Fixed::ShutterIso(shutter, iso) => {
             let free = Aperture::at(wanted + shutter.stops() + iso.stops()).to_third();
@@ -116,19 +146,8 @@ pub fn hold(ev: Ev, loss: Stops, fixed: Fixed, limits: &Limits) -> Held {
             Settings { aperture, shutter, iso: free.clamp(limits.slowest, limits.fastest) }
         }
     };
-    let residual = (ev - loss) - settings.ev();
-    Held {
-        settings,
-        residual,
-        timed: is_timed(settings.shutter, limits),
-        limited: residual.count().abs() > ROUNDING,
-    }
+    Held::of(settings, (ev - loss) - settings.ev(), limits.is_timed(settings.shutter))
 }
 
 /// The most that snapping to a third can leave, in stops, and a trifle for the arithmetic.
 const ROUNDING: f64 = 1.0 / 6.0 + 1e-6;
-
-/// Whether the camera cannot keep this time by itself. An engraved and an exact 30 s are the same to it.
-fn is_timed(shutter: Shutter, limits: &Limits) -> bool {
-    shutter.to_third() > limits.longest.to_third()
-}

@@ -8,6 +8,9 @@
 //! This is the only module that names wasm-bindgen.
 
 pub mod exposure;
+pub mod film;
+pub mod filter;
+pub mod frames;
 pub mod light;
 pub mod shoot;
 pub mod sky;
