@@ -37,11 +37,7 @@ pub(super) fn axes(times: Times) -> Vec<Axis> {
             let precession = polynomial(t, &[0.014506, 4612.156534, 1.3915817]) * ARCSECOND;
             let node = (450_160.398 - 6_962_890.543 * t) * ARCSECOND;
             let small = 0.00264 * node.sin() * ARCSECOND;
-            Axis {
-                nutation,
-                obliquity: mean + nodding,
-                equinox: precession + nutation * mean.cos() + small,
-            }
+            Axis { nutation, obliquity: mean + nodding, equinox: precession + nutation * mean.cos() + small }
         })
         .collect()
 }

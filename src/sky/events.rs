@@ -209,9 +209,8 @@ impl<'a> Arc<'a> {
     fn through(track: &Track, observer: &'a Observer, hour_angle: f64, day: f64) -> Self {
         const AWAY: f64 = 0.25;
         let [before, here, after] = [-AWAY, 0.0, AWAY].map(|x| track.at(day + x));
-        let parabola = |a: f64, b: f64, c: f64| {
-            [b, (c - a) / (2.0 * AWAY), (a - 2.0 * b + c) / (2.0 * AWAY * AWAY)]
-        };
+        let parabola =
+            |a: f64, b: f64, c: f64| [b, (c - a) / (2.0 * AWAY), (a - 2.0 * b + c) / (2.0 * AWAY * AWAY)];
         let [_, lead, bend] =
             parabola(before.equation_of_time, here.equation_of_time, after.equation_of_time);
         let mut arc = Self {
@@ -252,7 +251,8 @@ impl<'a> Arc<'a> {
     /// When the sine of the altitude passes a level that lies between those at the ends.
     fn crossing(&self, level: f64, bracket: (f64, f64), rising: bool) -> f64 {
         let hour_angle = self.observer.hour_angle_of(level, self.declination[0], self.parallax);
-        let from_station = if self.hour_angle[0] > PI { FRAC_PI_2 - hour_angle } else { hour_angle - FRAC_PI_2 };
+        let from_station =
+            if self.hour_angle[0] > PI { FRAC_PI_2 - hour_angle } else { hour_angle - FRAC_PI_2 };
         newton(bracket, rising, from_station / self.hour_angle[1], 1e-8, |x| {
             let sight = self.sight(x);
             (sight.up - level, self.climb(x, &sight))

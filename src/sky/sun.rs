@@ -90,8 +90,7 @@ pub(super) fn apparent(first: f64, step: f64, count: usize) -> Vec<Apparent> {
         .enumerate()
         .map(|(i, (axis, ((longitude, latitude), distance)))| {
             let equinox = EQUINOX[0] + 10.0 * times.at(i) * EQUINOX[1];
-            let (sin_l, cos_l) =
-                (longitude + PI + axis.nutation + equinox - ABERRATION / distance).sin_cos();
+            let (sin_l, cos_l) = (longitude + PI + axis.nutation + equinox - ABERRATION / distance).sin_cos();
             let (sin_b, cos_b) = (-latitude).sin_cos();
             let (sin_e, cos_e) = axis.obliquity.sin_cos();
             let right_ascension = (sin_l * cos_b * cos_e - sin_b * sin_e).atan2(cos_l * cos_b);
