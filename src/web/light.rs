@@ -10,6 +10,7 @@ use crate::light::forecast::{Estimate, Forecast};
 use crate::light::reading::Reading;
 use crate::light::scene::{Cloud, Conditions, Intent, Scene};
 use crate::sky::place::Place;
+use crate::sky::track::Track;
 use crate::units::{Bearing, Instant, Span};
 
 /// Seconds between two points of a curve.
@@ -147,9 +148,12 @@ pub fn forecast(q: &ForecastQuestion) -> Result<ForecastAnswer> {
     let place = Place::new(q.latitude_deg, q.longitude_deg, q.elevation_m)?;
     let bearing = Bearing::given(q.bearing_deg)?;
     let conditions = conditions(&q.cloud, &q.scene, &q.intent)?;
-    let moments = moments(Span::from_epoch_ms(q.start_ms, q.end_ms)?, q.step_s)?;
+    let span = Span::from_epoch_ms(q.start_ms, q.end_ms)?;
+    let moments = moments(span, q.step_s)?;
     let light = Forecast::new(place, bearing, conditions, &readings(&q.readings)?)?;
-    let estimates: Vec<Estimate> = moments.iter().map(|&at| light.at(at)).collect();
+    let track = Track::over(span);
+    let estimates: Vec<Estimate> =
+        moments.iter().map(|&at| light.under(&track.position(&place, at))).collect();
     let column = |value: fn(&Estimate) -> f64| Column(estimates.iter().map(value).collect());
     Ok(ForecastAnswer {
         at_ms: Column(moments.iter().map(|at| at.epoch_ms()).collect()),
