@@ -205,10 +205,12 @@ impl Problems {
     pub fn list(&self) -> &[Error] {
         &self.found
     }
+}
 
-    /// The first, where one is enough.
-    pub fn first(self) -> Option<Error> {
-        self.found.into_iter().next()
+impl From<Problems> for Error {
+    /// The first of them, where one is enough.
+    fn from(problems: Problems) -> Self {
+        problems.found.into_iter().next().unwrap_or_else(|| Self::missing("", "a value"))
     }
 }
 

@@ -163,10 +163,10 @@ mod tests {
         let element = |i: usize, j: usize| {
             if i == j { 3.0 + i as f64 } else { 1.0 / (1.0 + i.abs_diff(j) as f64) }
         };
-        let right: Vec<f64> = (0..7).map(|i| (i as f64).sin() - 0.3).collect();
+        let right: Vec<f64> = (0..7).map(|i| f64::from(i).sin() - 0.3).collect();
         let x = Cholesky::new(7, element).solve(&right);
         for (i, wanted) in right.iter().enumerate() {
-            let got: f64 = (0..7).map(|j| element(i, j) * x[j]).sum();
+            let got: f64 = x.iter().enumerate().map(|(j, x)| element(i, j) * x).sum();
             assert!((got - wanted).abs() < 1e-14, "row {i}: {got} for {wanted}");
         }
     }

@@ -1,13 +1,14 @@
 // @ts-check
 // The shell: which screen is open, the clock, the head of the page, offline and updates.
 
-import { readSpotLink, ready } from './core.js';
+import { checkSpot, readSpotLink, ready } from './core.js';
 import { OFFLINE_WORDS, OfflineCopy } from './offline.js';
 import { Store } from './store.js';
 import { announce } from './lib/announce.js';
-import { Book, USUAL_LIGHT } from './lib/book.js';
+import { Book, EXAMPLE, USUAL_LIGHT } from './lib/book.js';
 import { el, fill, say } from './lib/dom.js';
 import { bearing } from './lib/format.js';
+import { offerInstall } from './lib/install.js';
 import { SPOT_LINK, readRoute } from './lib/route.js';
 import { onDeviceTheme, wear } from './lib/theme.js';
 import { evening } from './screens/evening.js';
@@ -43,7 +44,17 @@ const copy = new OfflineCopy();
 const built = new Map();
 let card = SCREENS[0].card;
 
-await Promise.all([ready, book.recall()]);
+await Promise.all([ready, book.recall()]).catch(error => {
+  fill(byId('main'), el('p', { class: 'problem' }, `Duskbook could not start here: ${error.message ?? error}`));
+  throw error;
+});
+
+// What an earlier version kept may be more than this one allows.
+const { problems } = checkSpot(book.open);
+if (problems.length) {
+  book.offer({ ...book.open, problems });
+  book.open = EXAMPLE;
+}
 
 wear(book.settings.theme);
 onDeviceTheme(() => wear(book.settings.theme));
@@ -70,7 +81,7 @@ setInterval(() => document.hidden || built.get(card)?.tick?.(Date.now()), 1000);
 copy.addEventListener('change', tellOffline);
 follow();
 // After the first paint, so that copying does not compete with it.
-requestIdleCallback ? requestIdleCallback(() => copy.start()) : setTimeout(() => copy.start());
+(window.requestIdleCallback ?? setTimeout)(() => copy.start());
 
 /** Goes where the address says. */
 function follow() {
@@ -94,7 +105,9 @@ function openLink(fragment) {
   const kept = book.kept.find(({ spot: known }) => known.name === spot.name
     && known.latitudeDeg === spot.latitudeDeg && known.longitudeDeg === spot.longitudeDeg);
   const light = { ...USUAL_LIGHT, ...kept?.light };
-  book.show({ id: kept?.id ?? null, spot, shot, unknown, light, edited: false, example: false, problems });
+  const linked = { id: kept?.id ?? null, spot, shot, unknown, light, edited: false, example: false, problems };
+  if (problems.length) book.offer(linked);
+  else book.show(linked);
   open(problems.length ? 'spot-form' : 'evening');
 }
 
@@ -125,12 +138,14 @@ function render() {
   const title = SCREENS.find(screen => screen.card === card)?.title ?? '';
   document.title = `${spot.name || 'Duskbook'} · ${title}`;
   say(byId('spot-name'), spot.name || 'A spot without a name');
-  say(byId('spot-told'), [example ? 'an example' : '', `lens ${bearing(spot.bearingDeg)}`].filter(Boolean).join(' · '));
+  say(byId('spot-told'), [example && 'an example', spot.bearingDeg !== null && `lens ${bearing(spot.bearingDeg)}`]
+    .filter(Boolean).join(' · '));
   built.get(card)?.render(Date.now());
   tellOffline();
 }
 
 function tellOffline() {
+  offerInstall(readRoute(location.hash).card === SPOT_LINK ? location.hash : null, book.open.spot.name);
   const state = byId('offline-state');
   state.dataset.state = copy.state;
   say(state, [OFFLINE_WORDS[copy.state], book.trouble ? `nothing is kept on this device (${book.trouble})` : '']

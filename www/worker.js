@@ -14,22 +14,28 @@ const OURS = 'duskbook-';
 const CACHE = OURS + worker.PRECACHE.version;
 const SCOPE = new URL('./', worker.location.href);
 const START = new URL('index.html', SCOPE).href;
+const MANIFEST = new URL('manifest.webmanifest', SCOPE).href;
 const FILES = worker.PRECACHE.files.map(file => new URL(file, SCOPE).href);
 
-/** Past the HTTP cache, which may hold files of another version. @param {string} url */
-async function fetchFresh(url) {
+/**
+ * Keeps one file, fetched past the HTTP cache, which may hold files of another version. Each is written as
+ * it comes: answers left waiting with their bodies unread would block the few connections to the host.
+ * @param {Cache} cache
+ * @param {string} url
+ */
+async function copy(cache, url) {
   const response = await fetch(new Request(url, { cache: 'reload' }));
   if (!response.ok) throw new Error(`${url}: ${response.status}`);
   // A navigation refuses a response that was redirected; some hosts redirect index.html to its folder.
-  return response.redirected ? new Response(response.body, { headers: response.headers }) : response;
+  const direct = response.redirected ? new Response(response.body, { headers: response.headers }) : response;
+  await cache.put(url, direct);
 }
 
 async function install() {
   const cache = await caches.open(CACHE);
   // All or none: a failed install leaves no cache that looks whole.
   try {
-    const responses = await Promise.all(FILES.map(fetchFresh));
-    await Promise.all(FILES.map((url, index) => cache.put(url, responses[index])));
+    await Promise.all(FILES.map(url => copy(cache, url)));
   } catch (error) {
     await caches.delete(CACHE);
     throw error;
@@ -50,6 +56,25 @@ async function complete() {
 }
 
 /**
+ * The manifest of one spot: the app's own, starting at the spot's address and bearing its name.
+ * @param {Response} whole
+ * @param {URLSearchParams} query
+ */
+async function manifestOf(whole, query) {
+  const start = query.get('start') ?? '';
+  const name = query.get('name') ?? '';
+  if (!start.startsWith('#spot?')) return whole;
+  const manifest = await whole.json();
+  const spot = {
+    ...manifest,
+    start_url: `./${start}`,
+    id: `./?${new URLSearchParams({ spot: name })}`,
+    ...(name ? { name, short_name: name } : {}),
+  };
+  return new Response(JSON.stringify(spot), { headers: { 'Content-Type': 'application/manifest+json' } });
+}
+
+/**
  * @param {Request} request
  * @returns {Promise<Response>}
  */
@@ -58,7 +83,8 @@ async function answer(request) {
   const isStart = request.mode === 'navigate' && [SCOPE.pathname, new URL(START).pathname].includes(url.pathname);
   const cache = await caches.open(CACHE);
   const kept = await cache.match(isStart ? START : request, { ignoreSearch: true });
-  return kept ?? fetch(request);
+  if (!kept) return fetch(request);
+  return url.href.startsWith(MANIFEST) && url.search ? manifestOf(kept, url.searchParams) : kept;
 }
 
 worker.addEventListener('install', event => event.waitUntil(install()));

@@ -47,6 +47,28 @@ pub enum Fixed {
     ApertureShutter(Aperture, Shutter),
 }
 
+/// The dial that was solved for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Solved {
+    /// The lens opening.
+    Aperture,
+    /// The exposure time.
+    Shutter,
+    /// The sensitivity.
+    Iso,
+}
+
+impl Solved {
+    /// Its word: `aperture`, `shutter`, `iso`.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Aperture => "aperture",
+            Self::Shutter => "shutter",
+            Self::Iso => "iso",
+        }
+    }
+}
+
 /// How far each dial of this camera and lens goes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Limits {
@@ -74,17 +96,48 @@ impl Default for Limits {
     }
 }
 
+impl Limits {
+    /// What to set for a time: the nearest mark, no shorter than the shortest; past the longest, the time itself.
+    pub fn time(&self, exact: Shutter) -> Shutter {
+        let mark = exact.to_third();
+        if self.is_timed(mark) {
+            exact
+        } else if mark < self.shortest {
+            self.shortest
+        } else {
+            mark
+        }
+    }
+
+    /// Whether the camera cannot keep this time by itself. An engraved and an exact 30 s are the same to it.
+    pub fn is_timed(&self, shutter: Shutter) -> bool {
+        shutter.to_third() > self.longest.to_third()
+    }
+}
+
 /// Settings found for a brightness.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Held {
     /// What to dial.
     pub settings: Settings,
+    /// Which dial followed from the other two.
+    pub solved: Solved,
     /// How much lighter than wanted the picture comes out; negative is darker.
     pub residual: Stops,
     /// Whether the time is past the camera's longest, to be kept by hand.
     pub timed: bool,
     /// Whether the free dial came to its end, so that the residual is more than rounding.
     pub limited: bool,
+}
+
+impl Held {
+    /// The same settings with another time that the camera keeps by itself, and what that does to the picture.
+    #[must_use]
+    pub fn cut_to(self, shutter: Shutter) -> Self {
+        let residual = self.residual + (shutter.stops() - self.settings.shutter.stops());
+        let settings = Settings { shutter, ..self.settings };
+        Self { settings, residual, timed: false, limited: is_more_than_rounding(residual), ..self }
+    }
 }
 
 /// Holds a brightness through filters that take `loss`: two dials stay, the third follows.
@@ -100,35 +153,28 @@ pub struct Held {
 pub fn hold(ev: Ev, loss: Stops, fixed: Fixed, limits: &Limits) -> Held {
     // Stops above the origin of the free dial at which the sum of `Settings::ev` comes out right.
     let wanted = Stops::new((ev - loss).value());
-    let settings = match fixed {
+    let (settings, solved) = match fixed {
         Fixed::ApertureIso(aperture, iso) => {
-            let exact = Shutter::at(aperture.stops() - iso.stops() - wanted);
-            let third = exact.to_third();
-            let free = if is_timed(third, limits) { exact } else { third };
-            Settings { aperture, shutter: if free < limits.shortest { limits.shortest } else { free }, iso }
+            let free = Shutter::at(aperture.stops() - iso.stops() - wanted);
+            (Settings { aperture, shutter: limits.time(free), iso }, Solved::Shutter)
         }
         Fixed::ShutterIso(shutter, iso) => {
             let free = Aperture::at(wanted + shutter.stops() + iso.stops()).to_third();
-            Settings { aperture: free.clamp(limits.widest, limits.narrowest), shutter, iso }
+            let aperture = free.clamp(limits.widest, limits.narrowest);
+            (Settings { aperture, shutter, iso }, Solved::Aperture)
         }
         Fixed::ApertureShutter(aperture, shutter) => {
             let free = Iso::at(aperture.stops() - shutter.stops() - wanted).to_third();
-            Settings { aperture, shutter, iso: free.clamp(limits.slowest, limits.fastest) }
+            let iso = free.clamp(limits.slowest, limits.fastest);
+            (Settings { aperture, shutter, iso }, Solved::Iso)
         }
     };
     let residual = (ev - loss) - settings.ev();
-    Held {
-        settings,
-        residual,
-        timed: is_timed(settings.shutter, limits),
-        limited: residual.count().abs() > ROUNDING,
-    }
+    let timed = limits.is_timed(settings.shutter);
+    Held { settings, solved, residual, timed, limited: is_more_than_rounding(residual) }
 }
 
-/// The most that snapping to a third can leave, in stops, and a trifle for the arithmetic.
-const ROUNDING: f64 = 1.0 / 6.0 + 1e-6;
-
-/// Whether the camera cannot keep this time by itself. An engraved and an exact 30 s are the same to it.
-fn is_timed(shutter: Shutter, limits: &Limits) -> bool {
-    shutter.to_third() > limits.longest.to_third()
+/// Whether snapping to a third, which leaves a sixth at most, does not account for all of it.
+fn is_more_than_rounding(residual: Stops) -> bool {
+    residual.count().abs() > 1.0 / 6.0 + 1e-6
 }

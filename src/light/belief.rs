@@ -90,10 +90,13 @@ mod tests {
     fn the_inverse_times_the_matrix_is_one() {
         let matrix = [[4.0, 1.0, -0.5], [1.0, 3.0, 0.2], [-0.5, 0.2, 2.0]];
         let inverse = inverse(&matrix);
-        for i in 0..UNKNOWNS {
-            for j in 0..UNKNOWNS {
-                let product: f64 = (0..UNKNOWNS).map(|k| matrix[i][k] * inverse[k][j]).sum();
-                assert!((product - f64::from(u8::from(i == j))).abs() < 1e-14, "{i} {j}");
+        for (i, row) in matrix.iter().enumerate() {
+            let back = divide(&matrix, row);
+            for (j, got) in back.iter().enumerate() {
+                let one = f64::from(u8::from(i == j));
+                assert!((got - one).abs() < 1e-14, "row {i}: {back:?}");
+                let product: f64 = row.iter().zip(&inverse).map(|(a, inverse)| a * inverse[j]).sum();
+                assert!((product - one).abs() < 1e-14, "{i} {j}: {product}");
             }
         }
     }

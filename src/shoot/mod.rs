@@ -4,8 +4,15 @@
 //! picture may cost in aperture, time and noise. Both begin as forms, typed by hand or read from a
 //! [`link`], in which any field may be missing or wrong; a check turns a form into the real thing or
 //! lists everything that is wrong with it. [`coordinates`] reads positions as people paste them.
+//!
+//! With a date, spot and shot become a [`run_sheet`]: the evening or the morning ([`half_day`]) in [`row`]s that say
+//! what happens when, how bright it is, and what to dial.
 
 pub mod coordinates;
+pub mod half_day;
+pub mod hours;
 pub mod link;
+pub mod row;
+pub mod run_sheet;
 pub mod shot;
 pub mod spot;

@@ -4,7 +4,9 @@ use std::time::Duration;
 
 use crate::error::{Bounds, Error, Problems, Result};
 use crate::optics::format::Format;
+use crate::sky::events::HORIZON;
 use crate::sky::place::{ELEVATION, LATITUDE, LONGITUDE, Place};
+use crate::sky::refraction::Atmosphere;
 use crate::units::{Angle, BEARING, Bearing, Length};
 
 /// Length of a spot's name; it may be empty.
@@ -44,6 +46,20 @@ pub struct Spot {
     pub set_up: Duration,
     /// Anything else; may be empty.
     pub notes: String,
+}
+
+impl Spot {
+    /// Geometric altitude of the sun's centre when its upper edge is level with the skyline.
+    ///
+    /// The sun is 16′ in radius, and the air lifts it by Bennett's refraction for the skyline's altitude, at most by the
+    /// 34′ that almanacs take for the horizon. On a level horizon this is the −0.8333° of [`HORIZON`]; *expected
+    /// error* on ordinary days 2′ there, less above.
+    pub fn sun_behind_skyline(&self) -> Angle {
+        let horizontal = Angle::from_arcminutes(34.0);
+        let lift = Atmosphere::STANDARD.refraction_of_apparent(self.skyline);
+        let less = (horizontal - lift).radians().max(0.0);
+        HORIZON + self.skyline + Angle::from_radians(less)
+    }
 }
 
 /// A spot as it is typed: any number may be missing, and any field wrong.
@@ -189,6 +205,20 @@ mod tests {
         assert_eq!(spot.lens_bearing.degrees(), 285.0);
         assert_eq!((spot.walk.as_secs_f64(), spot.set_up.as_secs_f64()), (750.0, 900.0));
         assert_eq!(spot.focal_length.millimetres(), 35.0);
+    }
+
+    #[test]
+    fn the_sun_goes_behind_a_level_skyline_at_sunset_and_behind_a_higher_one_earlier() {
+        let hidden = |skyline_deg| {
+            let form = SpotForm { skyline_deg: Some(skyline_deg), ..complete() };
+            form.check().unwrap().sun_behind_skyline().degrees()
+        };
+        assert!((hidden(0.0) + 0.8333).abs() < 1e-12);
+        assert!((hidden(-0.5) + 1.3333).abs() < 1e-12);
+        // By hand: Bennett's 9.88′ at 5° and the radius of 16′ off the 5°.
+        assert!((hidden(5.0) - (5.0 - (9.88 + 16.0) / 60.0)).abs() < 0.0003);
+        // It never steps back where the cap ends.
+        assert!((0..100).all(|i| hidden(f64::from(i) / 100.0) < hidden(f64::from(i + 1) / 100.0)));
     }
 
     #[test]

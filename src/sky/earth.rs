@@ -80,8 +80,8 @@ mod tests {
     #[test]
     fn nutation_at_a_worked_example() {
         // Meeus, Astronomical Algorithms, example 22.a: 1987 April 10, 0h TD; Δψ −3.788″, ε 23°26′36.85″.
-        let day = (2_446_895.5 - 2_451_545.0) / 365_250.0;
-        let axis = axes(Times::once(day))[0];
+        let millennia = (2_446_895.5 - 2_451_545.0) / 365_250.0;
+        let axis = axes(Times { first: millennia, step: 0.0, count: 1 })[0];
         assert!((axis.nutation / ARCSECOND + 3.788).abs() < 0.01, "{}", axis.nutation / ARCSECOND);
         let obliquity = axis.obliquity / ARCSECOND - (23.0 * 3600.0 + 26.0 * 60.0);
         assert!((obliquity - 36.85).abs() < 0.06, "{obliquity}");

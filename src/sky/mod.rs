@@ -1,4 +1,18 @@
 //! Where the sun stands, and every moment at which it crosses what was asked.
+//!
+//! One chain, each link of which says what it leaves out:
+//!
+//! ```text
+//! series → earth → sun → track → observer → events
+//! ```
+//!
+//! The published series of the Earth's motion give the sun's place (`sun`); where many moments are asked for, it is
+//! computed every other day and interpolated between (`track`); an observer turns it into
+//! directions; the geometry of the daily circle brackets every event (`events`). Altitudes are geometric unless they are
+//! called apparent, and belong to the observer's own place on the ellipsoid, not to the middle of the Earth.
+//!
+//! Polar day and polar night are results: nothing found, and [`events::uncrossed`] says on which side the
+//! sun stays.
 
 mod delta_t_terms;
 mod earth;

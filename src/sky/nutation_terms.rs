@@ -2,6 +2,9 @@
 
 // Made by tests/data/sky_terms.py from tests/data/sky_terms.csv: do not edit.
 
+// A phase may be π.
+#![allow(clippy::approx_constant)]
+
 use super::series::Series;
 
 /// Nutation in longitude, radians.

@@ -25,6 +25,12 @@ impl Atmosphere {
     /// 1010 hPa and 10 °C, to which the formulae were fitted.
     pub const STANDARD: Self = Self { strength: 1.0 };
 
+    /// The standard at a height above the sea, thinned as the ICAO standard atmosphere is (ISO 2533, density up to
+    /// 11 km).
+    pub fn at(elevation: Length) -> Self {
+        Self { strength: (1.0 - 2.25577e-5 * elevation.metres()).max(0.0).powf(4.2559) }
+    }
+
     /// From pressure in hectopascal and temperature in degrees Celsius.
     ///
     /// # Errors
@@ -121,6 +127,8 @@ mod tests {
         near(half, 28.98 / 2.0);
         let warm = Atmosphere::new(1010.0, 40.0).unwrap().refraction(horizon);
         near(warm, 28.98 * 283.0 / 313.0);
+        // ISO 2533: 0.9093 kg/m³ at 3000 m, 1.2250 at the sea.
+        near(Atmosphere::at(Length::from_metres(3000.0)).refraction(horizon), 28.98 * 0.9093 / 1.2250);
         assert_eq!(Atmosphere::new(-1.0, 10.0).unwrap_err().field(), "pressureHpa");
         assert_eq!(Atmosphere::new(1010.0, -300.0).unwrap_err().field(), "temperatureC");
     }

@@ -17,11 +17,6 @@ pub(super) struct Times {
 }
 
 impl Times {
-    /// A single time.
-    pub const fn once(at: f64) -> Self {
-        Self { first: at, step: 0.0, count: 1 }
-    }
-
     /// The `i`th of them.
     pub fn at(&self, i: usize) -> f64 {
         self.first + self.step * i as f64
@@ -73,7 +68,7 @@ mod tests {
                 + 0.1 * (1.0 + 6000.0 * t).cos()
                 + t * t * 3.0 * (0.2 + 100.0 * t).cos();
             assert!((sum - direct).abs() < 1e-12, "{i}: {sum} {direct}");
-            assert!((sums(SERIES, Times::once(t))[0] - direct).abs() < 1e-12);
+            assert!((sums(SERIES, Times { first: t, step: 0.0, count: 1 })[0] - direct).abs() < 1e-12);
         }
     }
 }

@@ -21,7 +21,7 @@ use crate::units::{Angle, Bearing, Instant};
 pub struct SunPosition {
     /// Height of the sun's centre above the horizontal, geometric (as if there were no air), topocentric.
     pub altitude: Angle,
-    /// The same as it looks through a standard atmosphere.
+    /// The same as it looks through the standard atmosphere of that elevation.
     pub apparent_altitude: Angle,
     /// Direction along the horizon from true north.
     pub azimuth: Bearing,
@@ -38,16 +38,17 @@ pub struct SunPosition {
 /// ```
 pub fn position(place: &Place, at: Instant) -> SunPosition {
     let day = at.days_from_j2000();
-    SunPosition::seen(&Observer::at(place), day, apparent(day, 0.0, 1)[0])
+    SunPosition::seen(place, day, apparent(day, 0.0, 1)[0])
 }
 
 impl SunPosition {
-    /// The sun as an observer sees it at a UT1 day counted from J2000.
-    pub(super) fn seen(observer: &Observer, day: f64, sun: Apparent) -> Self {
+    /// The sun as it is seen from a place at a UT1 day counted from J2000.
+    pub(super) fn seen(place: &Place, day: f64, sun: Apparent) -> Self {
+        let observer = Observer::at(place);
         let hour_angle = observer.hour_angle(day, sun.equation_of_time);
         let sight = observer.sight(hour_angle, sun.declination, sun.parallax);
         let altitude = sight.altitude();
-        let apparent_altitude = altitude + Atmosphere::STANDARD.refraction(altitude);
+        let apparent_altitude = altitude + Atmosphere::at(place.elevation()).refraction(altitude);
         Self { altitude, apparent_altitude, azimuth: sight.azimuth() }
     }
 }

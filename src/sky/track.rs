@@ -5,7 +5,6 @@
 //! over two-day steps misses less than 0.001″. Nodes stand at whole even days from J2000, so that two tracks agree
 //! where they overlap.
 
-use super::observer::Observer;
 use super::place::Place;
 use super::sun::{Apparent, SunPosition, apparent};
 use crate::units::{Instant, Span};
@@ -47,7 +46,7 @@ impl Track {
     /// a day outside of the span.
     pub fn position(&self, place: &Place, at: Instant) -> SunPosition {
         let day = at.days_from_j2000();
-        SunPosition::seen(&Observer::at(place), day, self.at(day))
+        SunPosition::seen(place, day, self.at(day))
     }
 
     /// The sun at a UT1 day counted from J2000.

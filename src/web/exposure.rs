@@ -1,15 +1,17 @@
-//! The exposure desk's first questions: the dials, what an exposure value amounts to, a brightness held.
+//! The exposure desk: the dials, exposure values, a brightness held, its equivalents, the camera's automatic time.
 
 use serde::{Deserialize, Serialize};
 use tsify::Tsify;
 use wasm_bindgen::prelude::*;
 
 use crate::error::{Error, Result};
+use crate::exposure::equivalent;
+use crate::exposure::ev;
 use crate::exposure::filter::STACK_STOPS;
+use crate::exposure::meter::{self, COMPENSATION, Giving, METER_LOW, METER_OFFSET};
 use crate::exposure::series::{Aperture, Dial, Dialled, Iso, Shutter};
-use crate::exposure::settings::{Fixed, Held, Limits, hold};
-use crate::exposure::{ev, settings};
-use crate::units::Stops;
+use crate::exposure::settings::{Fixed, Held, Limits, Settings, hold};
+use crate::units::{Ev, Stops};
 
 /// A mark on a dial.
 #[derive(Debug, Serialize, Tsify)]
@@ -81,28 +83,10 @@ pub fn describe_ev(q: &DescribeEvQuestion) -> Result<DescribeEvAnswer> {
     })
 }
 
-/// A brightness, and two dials that stay; the one that is null is solved for.
-#[derive(Debug, Clone, Deserialize, Tsify)]
+/// Settings found for a brightness.
+#[derive(Debug, Clone, Serialize, Tsify)]
 #[serde(rename_all = "camelCase")]
-pub struct HoldQuestion {
-    /// Exposure value of the scene at ISO 100, −20 to 35.
-    pub ev100: f64,
-    /// F-number as engraved (11) or exact (11.31).
-    pub aperture_n: Option<f64>,
-    /// Seconds, taken literally.
-    pub shutter_s: Option<f64>,
-    /// Arithmetic ISO speed.
-    pub iso: Option<f64>,
-    /// What the filters on the lens take, stops; none when missing.
-    pub filter_stops: Option<f64>,
-    /// The longest time that the camera keeps by itself, seconds; 30 when missing.
-    pub longest_shutter_s: Option<f64>,
-}
-
-/// Settings that hold a brightness.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct HoldAnswer {
+pub struct SettingAnswer {
     /// As it is written: `f/11`.
     pub aperture_label: String,
     /// The exact f-number.
@@ -119,30 +103,64 @@ pub struct HoldAnswer {
     pub residual_stops: f64,
     /// Whether the time is past the camera's longest, to be kept by hand.
     pub timed: bool,
-    /// Which dial was solved for: `aperture`, `shutter` or `iso`.
+    /// Which dial was solved for.
+    #[tsify(type = "\"aperture\" | \"shutter\" | \"iso\"")]
     pub solved: &'static str,
-    /// Whether that dial came to its end before the brightness was met.
+    /// Whether a dial came to its end before what was wanted was met.
     pub limited: bool,
+}
+
+impl From<Held> for SettingAnswer {
+    fn from(Held { settings, solved, residual, timed, limited }: Held) -> Self {
+        let Settings { aperture, shutter, iso } = settings;
+        Self {
+            aperture_label: aperture.label(),
+            aperture: aperture.exact(),
+            shutter_label: shutter.label(),
+            shutter_s: shutter.exact(),
+            iso: iso.nominal(),
+            iso_label: iso.label(),
+            residual_stops: residual.count(),
+            timed,
+            solved: solved.word(),
+            limited,
+        }
+    }
+}
+
+/// A brightness, and two dials that stay; the one that is null is solved for.
+#[derive(Debug, Clone, Default, Deserialize, Tsify)]
+#[serde(rename_all = "camelCase")]
+pub struct HoldQuestion {
+    /// Exposure value of the scene at ISO 100, −20 to 35.
+    pub ev100: f64,
+    /// F-number as engraved (11) or exact (11.31).
+    pub aperture_n: Option<f64>,
+    /// Seconds, taken literally.
+    pub shutter_s: Option<f64>,
+    /// Arithmetic ISO speed.
+    pub iso: Option<f64>,
+    /// What the filters on the lens take, stops; none when missing.
+    pub filter_stops: Option<f64>,
+    /// The longest time that the camera keeps by itself, seconds; 30 when missing.
+    pub longest_shutter_s: Option<f64>,
 }
 
 /// Holds a brightness with two dials fixed.
 ///
 /// # Errors
 /// A number out of range names its field; other than one null among the three dials names `apertureN`.
-pub fn hold_exposure(q: &HoldQuestion) -> Result<HoldAnswer> {
+pub fn hold_exposure(q: &HoldQuestion) -> Result<SettingAnswer> {
     let ev100 = ev::given(q.ev100)?;
-    let loss = Stops::new(STACK_STOPS.check(q.filter_stops.unwrap_or(0.0))?);
-    let mut limits = Limits::default();
-    if let Some(longest) = q.longest_shutter_s {
-        limits.longest = Shutter::exactly(longest).map_err(|refused| refused.in_field("longestShutterS"))?;
-    }
-    let aperture = q.aperture_n.map(aperture_n).transpose()?;
+    let loss = filter_loss(q.filter_stops)?;
+    let limits = limits(q.longest_shutter_s)?;
+    let aperture = q.aperture_n.map(|n| aperture("apertureN", n)).transpose()?;
     let shutter = q.shutter_s.map(Shutter::exactly).transpose()?;
     let iso = q.iso.map(Iso::marked).transpose()?;
-    let (fixed, solved) = match (aperture, shutter, iso) {
-        (None, Some(shutter), Some(iso)) => (Fixed::ShutterIso(shutter, iso), "aperture"),
-        (Some(aperture), None, Some(iso)) => (Fixed::ApertureIso(aperture, iso), "shutter"),
-        (Some(aperture), Some(shutter), None) => (Fixed::ApertureShutter(aperture, shutter), "iso"),
+    let fixed = match (aperture, shutter, iso) {
+        (None, Some(shutter), Some(iso)) => Fixed::ShutterIso(shutter, iso),
+        (Some(aperture), None, Some(iso)) => Fixed::ApertureIso(aperture, iso),
+        (Some(aperture), Some(shutter), None) => Fixed::ApertureShutter(aperture, shutter),
         _ => {
             let given = [q.aperture_n, q.shutter_s, q.iso].iter().flatten().count();
             return Err(Error::conflict(
@@ -151,24 +169,222 @@ pub fn hold_exposure(q: &HoldQuestion) -> Result<HoldAnswer> {
             ));
         }
     };
-    let Held { settings: settings::Settings { aperture, shutter, iso }, residual, timed, limited } =
-        hold(ev100, loss, fixed, &limits);
-    Ok(HoldAnswer {
-        aperture_label: aperture.label(),
-        aperture: aperture.exact(),
-        shutter_label: shutter.label(),
-        shutter_s: shutter.exact(),
-        iso: iso.nominal(),
-        iso_label: iso.label(),
-        residual_stops: residual.count(),
-        timed,
-        solved,
-        limited,
+    Ok(hold(ev100, loss, fixed, &limits).into())
+}
+
+/// A metered setting, and what to keep while aperture and time change.
+#[derive(Debug, Clone, Default, Deserialize, Tsify)]
+#[serde(rename_all = "camelCase")]
+pub struct EquivalentsQuestion {
+    /// The metered f-number, as engraved or exact.
+    pub aperture: f64,
+    /// The metered time, seconds, taken literally.
+    pub shutter_s: f64,
+    /// The metered ISO speed.
+    pub iso: f64,
+    /// The ISO speed of the pictures; the metered one when missing.
+    pub hold_iso: Option<f64>,
+    /// The lens's smallest f-number; f/1 when missing.
+    pub min_aperture: Option<f64>,
+    /// The lens's largest f-number; f/64 when missing.
+    pub max_aperture: Option<f64>,
+    /// What filters take that were off when the setting was metered, stops.
+    pub filter_stops: Option<f64>,
+    /// What this meter always needs added, stops; positive is lighter.
+    pub meter_offset_stops: Option<f64>,
+    /// What this picture is to get more, stops; positive is lighter.
+    pub compensation_stops: Option<f64>,
+    /// The longest time that the camera keeps by itself, seconds; 30 when missing.
+    pub longest_shutter_s: Option<f64>,
+    /// The highest ISO speed that the photographer wants; a higher one is marked.
+    pub iso_limit: Option<f64>,
+}
+
+/// One pair of aperture and time, and what it costs.
+#[derive(Debug, Clone, Serialize, Tsify)]
+#[serde(rename_all = "camelCase")]
+pub struct EquivalentRow {
+    /// As it is written: `f/11`.
+    pub aperture_label: String,
+    /// The exact f-number.
+    pub aperture: f64,
+    /// The exact time, seconds.
+    pub shutter_s: f64,
+    /// As it is written: `1/60 s`.
+    pub shutter_label: String,
+    /// How much lighter than wanted the picture comes out, stops; negative is darker.
+    pub residual_stops: f64,
+    /// What gives in this row: `timed` (past the camera's longest time), `iso-above-limit`.
+    pub costs: Vec<&'static str>,
+}
+
+/// The same exposure by every aperture.
+#[derive(Debug, Clone, Serialize, Tsify)]
+#[serde(rename_all = "camelCase")]
+pub struct EquivalentsAnswer {
+    /// Exposure value of the metered setting at ISO 100, the meter's offset taken into account.
+    pub ev100: f64,
+    /// In thirds of a stop, widest aperture first; those without a short enough time are left out.
+    pub rows: Vec<EquivalentRow>,
+}
+
+/// Every aperture and time that give the exposure of a metered setting.
+///
+/// # Errors
+/// A number out of range names its field; a smallest f-number above the largest names `maxAperture`.
+pub fn equivalents(q: &EquivalentsQuestion) -> Result<EquivalentsAnswer> {
+    let iso = Iso::marked(q.iso)?;
+    let metered =
+        Settings { aperture: Aperture::marked(q.aperture)?, shutter: Shutter::exactly(q.shutter_s)?, iso };
+    let held_iso = q.hold_iso.map_or(Ok(iso), |value| speed("holdIso", value))?;
+    let iso_limit = q.iso_limit.map(|value| speed("isoLimit", value)).transpose()?;
+    let mut limits = limits(q.longest_shutter_s)?;
+    if let Some(n) = q.min_aperture {
+        limits.widest = aperture("minAperture", n)?;
+    }
+    if let Some(n) = q.max_aperture {
+        limits.narrowest = aperture("maxAperture", n)?;
+    }
+    if limits.widest > limits.narrowest {
+        let (widest, narrowest) = (limits.widest, limits.narrowest);
+        return Err(Error::conflict("maxAperture", format!("{narrowest} is wider than the least, {widest}")));
+    }
+    let scene = metered.ev() - Stops::new(METER_OFFSET.check(q.meter_offset_stops.unwrap_or(0.0))?);
+    let wanted = scene - compensation(q.compensation_stops)?;
+    let rows = equivalent::equivalents(wanted, filter_loss(q.filter_stops)?, held_iso, &limits);
+    Ok(EquivalentsAnswer {
+        ev100: scene.value(),
+        rows: rows.into_iter().map(|held| row(held, iso_limit)).collect(),
     })
 }
 
-fn aperture_n(value: f64) -> Result<Aperture> {
-    Aperture::marked(value).map_err(|refused| refused.in_field("apertureN"))
+fn row(held: Held, iso_limit: Option<Iso>) -> EquivalentRow {
+    let Settings { aperture, shutter, iso } = held.settings;
+    let costs = [("timed", held.timed), ("iso-above-limit", iso_limit.is_some_and(|limit| iso > limit))];
+    EquivalentRow {
+        aperture_label: aperture.label(),
+        aperture: aperture.exact(),
+        shutter_s: shutter.exact(),
+        shutter_label: shutter.label(),
+        residual_stops: held.residual.count(),
+        costs: costs.into_iter().filter_map(|(cost, given)| given.then_some(cost)).collect(),
+    }
+}
+
+/// A scene in front of a camera set to aperture priority.
+#[derive(Debug, Clone, Default, Deserialize, Tsify)]
+#[serde(rename_all = "camelCase")]
+pub struct AperturePriorityQuestion {
+    /// Exposure value of the scene at ISO 100, −20 to 35.
+    pub ev100: f64,
+    /// F-number, as engraved or exact.
+    pub aperture: f64,
+    /// ISO speed.
+    pub iso: f64,
+    /// What the filters on the lens take, stops.
+    pub filter_stops: Option<f64>,
+    /// Compensation set on the camera, stops; positive is lighter.
+    pub compensation_stops: Option<f64>,
+    /// The least exposure value that the meter answers to, at ISO 100; not considered when missing.
+    pub meter_low_ev: Option<f64>,
+    /// The longest time that the camera keeps by itself, seconds; 30 when missing.
+    pub longest_shutter_s: Option<f64>,
+}
+
+/// What the camera will choose.
+#[derive(Debug, Clone, Serialize, Tsify)]
+#[serde(rename_all = "camelCase")]
+#[tsify(missing_as_null)]
+pub struct AperturePriorityAnswer {
+    /// What it comes to; `residualStops` says how far the picture is from what was wanted.
+    pub setting: SettingAnswer,
+    /// What gives up: `meter` (too dark for it), `time` (past the longest), or null.
+    #[tsify(type = "\"meter\" | \"time\" | null")]
+    pub gives_up: Option<&'static str>,
+}
+
+/// What aperture priority will do with a scene.
+///
+/// # Errors
+/// A number out of range names its field.
+pub fn aperture_priority(q: &AperturePriorityQuestion) -> Result<AperturePriorityAnswer> {
+    let low = q.meter_low_ev.map(|low| METER_LOW.check(low).map(Ev::at_iso_100)).transpose()?;
+    let automatic = meter::aperture_priority(
+        ev::given(q.ev100)?,
+        filter_loss(q.filter_stops)?,
+        compensation(q.compensation_stops)?,
+        (Aperture::marked(q.aperture)?, Iso::marked(q.iso)?),
+        low,
+        &limits(q.longest_shutter_s)?,
+    );
+    let gives_up = automatic.gives_up.map(|giving| match giving {
+        Giving::Meter => "meter",
+        Giving::Time => "time",
+    });
+    Ok(AperturePriorityAnswer { setting: automatic.held.into(), gives_up })
+}
+
+/// A short frame that came out right without filters, and the picture to be made.
+#[derive(Debug, Clone, Default, Deserialize, Tsify)]
+#[serde(rename_all = "camelCase")]
+pub struct TestFrameQuestion {
+    /// The test frame's f-number, as engraved or exact.
+    pub aperture: f64,
+    /// The test frame's time, seconds, taken literally.
+    pub shutter_s: f64,
+    /// The test frame's ISO speed.
+    pub iso: f64,
+    /// The picture's f-number; the same when missing.
+    pub to_aperture: Option<f64>,
+    /// The picture's ISO speed.
+    pub to_iso: f64,
+    /// What the filters of the picture take, stops.
+    pub filter_stops: Option<f64>,
+    /// The longest time that the camera keeps by itself, seconds; 30 when missing.
+    pub longest_shutter_s: Option<f64>,
+}
+
+/// The long time that a short test frame leads to.
+///
+/// # Errors
+/// A number out of range names its field.
+pub fn test_frame(q: &TestFrameQuestion) -> Result<SettingAnswer> {
+    let test = Settings {
+        aperture: Aperture::marked(q.aperture)?,
+        shutter: Shutter::exactly(q.shutter_s)?,
+        iso: Iso::marked(q.iso)?,
+    };
+    let to_aperture = q.to_aperture.map_or(Ok(test.aperture), |n| aperture("toAperture", n))?;
+    let picture = (to_aperture, speed("toIso", q.to_iso)?);
+    let held =
+        meter::from_test_frame(test, picture, filter_loss(q.filter_stops)?, &limits(q.longest_shutter_s)?);
+    Ok(held.into())
+}
+
+/// The dials' ends, the longest time as this camera has it.
+pub(super) fn limits(longest_shutter_s: Option<f64>) -> Result<Limits> {
+    let all = Limits::default();
+    let Some(longest) = longest_shutter_s else { return Ok(all) };
+    let longest = Shutter::exactly(longest).map_err(|refused| refused.in_field("longestShutterS"))?;
+    Ok(Limits { longest, ..all })
+}
+
+/// An aperture asked for under a name of its own.
+pub(super) fn aperture(field: &'static str, n: f64) -> Result<Aperture> {
+    Aperture::marked(n).map_err(|refused| refused.in_field(field))
+}
+
+/// A speed asked for under a name of its own.
+pub(super) fn speed(field: &'static str, iso: f64) -> Result<Iso> {
+    Iso::marked(iso).map_err(|refused| refused.in_field(field))
+}
+
+fn filter_loss(stops: Option<f64>) -> Result<Stops> {
+    STACK_STOPS.check(stops.unwrap_or(0.0)).map(Stops::new)
+}
+
+fn compensation(stops: Option<f64>) -> Result<Stops> {
+    COMPENSATION.check(stops.unwrap_or(0.0)).map(Stops::new)
 }
 
 /// The engraved marks of the three dials, for steppers.
@@ -195,9 +411,42 @@ pub fn describe_ev_call(
 ///
 /// # Errors
 /// A number out of range, or other than two dials given, thrown with its field.
-#[wasm_bindgen(js_name = holdExposure, unchecked_return_type = "HoldAnswer")]
+#[wasm_bindgen(js_name = holdExposure, unchecked_return_type = "SettingAnswer")]
 pub fn hold_exposure_call(
     #[wasm_bindgen(unchecked_param_type = "HoldQuestion")] question: JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: HoldQuestion| hold_exposure(&q))
+}
+
+/// Every aperture and time that give the exposure of a metered setting.
+///
+/// # Errors
+/// A number out of range, thrown with its field.
+#[wasm_bindgen(js_name = equivalents, unchecked_return_type = "EquivalentsAnswer")]
+pub fn equivalents_call(
+    #[wasm_bindgen(unchecked_param_type = "EquivalentsQuestion")] question: JsValue,
+) -> std::result::Result<JsValue, JsValue> {
+    super::answer(question, |q: EquivalentsQuestion| equivalents(&q))
+}
+
+/// What aperture priority will do with a scene.
+///
+/// # Errors
+/// A number out of range, thrown with its field.
+#[wasm_bindgen(js_name = aperturePriority, unchecked_return_type = "AperturePriorityAnswer")]
+pub fn aperture_priority_call(
+    #[wasm_bindgen(unchecked_param_type = "AperturePriorityQuestion")] question: JsValue,
+) -> std::result::Result<JsValue, JsValue> {
+    super::answer(question, |q: AperturePriorityQuestion| aperture_priority(&q))
+}
+
+/// The long time that a short test frame leads to.
+///
+/// # Errors
+/// A number out of range, thrown with its field.
+#[wasm_bindgen(js_name = testFrame, unchecked_return_type = "SettingAnswer")]
+pub fn test_frame_call(
+    #[wasm_bindgen(unchecked_param_type = "TestFrameQuestion")] question: JsValue,
+) -> std::result::Result<JsValue, JsValue> {
+    super::answer(question, |q: TestFrameQuestion| test_frame(&q))
 }

@@ -8,10 +8,15 @@
 //! This is the only module that names wasm-bindgen.
 
 pub mod exposure;
+pub mod film;
+pub mod filter;
+pub mod frames;
 pub mod light;
+pub mod shoot;
+pub mod sky;
 pub mod zone;
 
-use js_sys::{Float64Array, Reflect};
+use js_sys::{Float64Array, Reflect, Uint8Array};
 use serde::de::DeserializeOwned;
 use serde::{Serialize, Serializer};
 use wasm_bindgen::JsValue;
@@ -60,6 +65,20 @@ impl Serialize for Column {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         if cfg!(target_arch = "wasm32") {
             serde_wasm_bindgen::preserve::serialize(&Float64Array::from(self.0.as_slice()), serializer)
+        } else {
+            self.0.serialize(serializer)
+        }
+    }
+}
+
+/// A column of small codes: a `Uint8Array` on the page, a plain list elsewhere.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Codes(pub Vec<u8>);
+
+impl Serialize for Codes {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        if cfg!(target_arch = "wasm32") {
+            serde_wasm_bindgen::preserve::serialize(&Uint8Array::from(self.0.as_slice()), serializer)
         } else {
             self.0.serialize(serializer)
         }

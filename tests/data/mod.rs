@@ -41,6 +41,11 @@ pub struct Worst {
 }
 
 impl Worst {
+    /// Nothing seen so far.
+    pub const fn new() -> Self {
+        Self { count: 0, squares: 0.0, greatest: 0.0, row: String::new() }
+    }
+
     /// Takes note of one difference.
     pub fn note(&mut self, difference: f64, row: impl Display) {
         assert!(difference.is_finite(), "no number at {row}");

@@ -107,7 +107,7 @@ SERIES = {
 
 
 def write_series(path, essay, names, rows):
-    parts = [f"//! {essay}\n", HEAD, "use super::series::Series;\n"]
+    parts = [f"//! {essay}\n", HEAD, "// A phase may be π.\n#![allow(clippy::approx_constant)]\n", "use super::series::Series;\n"]
     for name in names:
         powers = {}
         for _, power, *term in (row for row in rows if row[0] == name):
@@ -140,7 +140,9 @@ def write_delta_t(path, rows):
 if __name__ == "__main__":
     table = HERE / "sky_terms.csv"
     if len(sys.argv) > 1:
-        write_csv(table, [*vsop(sys.argv[1]), *nutation(), *delta_t()])
+        terms = [*vsop(sys.argv[1]), *nutation()]
+        terms.sort(key=lambda row: (list(SERIES).index(row[0]), row[1]))
+        write_csv(table, [*terms, *delta_t()])
     rows = read_csv(table)
     write_series(
         SKY / "sun_terms.rs",

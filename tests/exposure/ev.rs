@@ -8,11 +8,8 @@ use duskbook::exposure::series::{Aperture, Iso, Shutter};
 use duskbook::exposure::settings::Settings;
 use duskbook::units::Ev;
 
+use super::close;
 use crate::data::Worst;
-
-fn close(found: f64, expected: f64, within: f64, what: &str) {
-    assert!((found - expected).abs() <= within, "{what}: {found}, expected {expected}");
-}
 
 /// Computed from L = (K/100)·2^EV and E = (C/100)·2^EV with K 12.5 and C 250; printed to three figures.
 #[test]

@@ -1,1 +1,8 @@
+//! The sky against JPL's ephemeris, other libraries and itself.
 
+mod events;
+mod opinions;
+mod positions;
+mod properties;
+mod terms;
+mod ways;

@@ -1,16 +1,20 @@
 // @ts-check
 import { el } from '../lib/dom.js';
 
-/** @typedef {[value: string, word: string][]} Choices */
+/**
+ * @template {string} Code
+ * @typedef {[value: Code, word: string][]} Choices
+ */
 
 /**
  * A few choices side by side, one of them taken.
+ * @template {string} Code
  * @param {object} options
  * @param {string} options.name
  * @param {string} options.label what is chosen, for those who do not see the row
- * @param {Choices} options.choices
- * @param {string} options.value
- * @param {(value: string) => void} options.onchange
+ * @param {Choices<Code>} options.choices
+ * @param {Code} options.value
+ * @param {(value: Code) => void} options.onchange
  */
 export function choice({ name, label, choices, value, onchange }) {
   const inputs = choices.map(([code, word]) => {
@@ -18,48 +22,50 @@ export function choice({ name, label, choices, value, onchange }) {
       type: 'radio', name, value: code, id: `${name}-${code}`, checked: code === value,
       on: { change: () => onchange(code) },
     });
-    return { input, node: el('label', { class: 'choice-item' }, input, el('span', {}, word)) };
+    return { code, input, node: el('label', { class: 'choice-item' }, input, el('span', {}, word)) };
   });
   const element = el('div', { class: 'choice', role: 'radiogroup', 'aria-label': label }, ...inputs.map(i => i.node));
   return {
     element,
     get value() {
-      return inputs.find(i => i.input.checked)?.input.value ?? value;
+      return inputs.find(({ input }) => input.checked)?.code ?? value;
     },
-    set value(code) {
-      for (const { input } of inputs) input.checked = input.value === code;
+    set value(taken) {
+      for (const { code, input } of inputs) input.checked = code === taken;
     },
   };
 }
 
 /**
  * One of many, by the browser's own list.
+ * @template {string} Code
  * @param {object} options
  * @param {string} options.id
- * @param {Choices} options.choices
- * @param {string} options.value
- * @param {(value: string) => void} options.onchange
+ * @param {Choices<Code>} options.choices
+ * @param {Code} options.value
+ * @param {(value: Code) => void} options.onchange
  * @param {Record<string, any>} [options.attributes]
  */
 export function pick({ id, choices, value, onchange, attributes = {} }) {
-  const select = el('select', { id, ...attributes, on: { change: () => onchange(select.value) } });
-  const setChoices = (/** @type {Choices} */ list, /** @type {string} */ chosen) => {
+  const select = el('select', { id, ...attributes, on: { change: () => onchange(chosen()) } });
+  const chosen = () => /** @type {Code} */ (select.value);
+  const show = (/** @type {Code} */ code) => {
     // A value from elsewhere (a link, an older record) stays choosable.
-    const known = list.some(([code]) => code === chosen);
-    const all = known ? list : [...list, /** @type {[string, string]} */ ([chosen, chosen])];
-    select.replaceChildren(...all.map(([code, word]) => el('option', { value: code }, word)));
-    select.value = chosen;
+    const known = choices.some(([listed]) => listed === code);
+    const all = known ? choices : [...choices, [code, code]];
+    select.replaceChildren(...all.map(([listed, word]) => el('option', { value: listed }, word)));
+    select.value = code;
   };
-  setChoices(choices, value);
+  show(value);
   return {
     element: select,
     get value() {
-      return select.value;
+      return chosen();
     },
     set value(code) {
-      setChoices(choices, code);
+      show(code);
     },
-    /** Another list; the next `value` is chosen from it. @param {Choices} list */
+    /** Another list; the next `value` is chosen from it. @param {Choices<Code>} list */
     set choices(list) {
       choices = list;
     },

@@ -14,7 +14,7 @@ import { bearing, degrees } from '../lib/format.js';
  * @property {Moment[]} morning
  * @property {Moment[]} evening
  * @property {Moment} [turn] the day's highest or lowest point, in place of crossings
- * @property {string | undefined} never the state of a sun that does not come to this altitude
+ * @property {'above' | 'below' | undefined} never the state of a sun that does not come to this altitude
  */
 
 /** Depths at which a rung takes its tint, see tokens.css. */
@@ -38,17 +38,22 @@ export function ladder() {
   /**
    * @param {Rung[]} rungs the highest first
    * @param {(atMs: number) => string} clock
-   * @param {(state: any) => string} neverWords
+   * @param {(state: 'above' | 'below') => string} neverWords
    */
   function draw(rungs, clock, neverWords) {
     const moments = (/** @type {Moment[]} */ list) => list.flatMap(({ atMs, azimuthDeg }) =>
       [el('b', {}, clock(atMs)), ' ', el('small', {}, `at ${bearing(azimuthDeg)}`), ' ']);
     fill(body, ...rungs.map(rung => {
-      const middle = el('th', { scope: 'row' }, el('span', { class: `ladder-altitude ${tint(rung.altitudeDeg)}` }), el('b', {}, degrees(rung.altitudeDeg, 1).replace('.0°', '°')), ' ', rung.name);
-      const row = (/** @type {string} */ cls, /** @type {Element[]} */ ...cells) => el('tr', { class: cls }, ...cells);
-      if (rung.turn) return row('ladder-turn', el('td', {}), middle, el('td', {}, ...moments([rung.turn])));
-      if (rung.never) return row('ladder-never', el('td', {}), middle, el('td', {}, neverWords(rung.never)));
-      return row(rung.strong ? 'ladder-strong' : '', el('td', {}, ...moments(rung.morning)), middle, el('td', {}, ...moments(rung.evening)));
+      const cells = [
+        el('td', {}, ...moments(rung.morning)),
+        el('th', { scope: 'row' },
+          el('span', { class: `ladder-altitude ${tint(rung.altitudeDeg)}` }),
+          el('b', {}, degrees(rung.altitudeDeg, 1).replace('.0°', '°')), ' ', rung.name,
+          rung.turn ? el('small', {}, `${clock(rung.turn.atMs)} at ${bearing(rung.turn.azimuthDeg)}`) : null),
+        el('td', {}, ...(rung.never ? [neverWords(rung.never)] : moments(rung.evening))),
+      ];
+      const cls = rung.turn ? 'ladder-turn' : rung.never ? 'ladder-never' : rung.strong ? 'ladder-strong' : null;
+      return el('tr', { class: cls }, ...cells);
     }));
   }
   return { element, draw };

@@ -22,7 +22,7 @@ export function lightChoices(prefix, onchange) {
   });
   const cloud = pick({ id: id('cloud'), choices: CLOUDS, value: 'clear', onchange: value => onchange({ cloud: value }) });
   const scene = pick({
-    id: id('scene'), choices: SCENES, value: 'street',
+    id: id('scene'), choices: SCENES, value: /** @type {typeof SCENES[number][0]} */ ('street'),
     onchange: value => onchange({ scene: value === 'floor' ? { floorEv: FIRST_FLOOR_EV } : value }),
   });
   const intent = pick({ id: id('intent'), choices: INTENTS, value: 'frame', onchange: value => onchange({ intent: value }) });
@@ -52,7 +52,7 @@ export function lightChoices(prefix, onchange) {
     set value(light) {
       const known = typeof light.scene === 'object' ? light.scene : null;
       cloud.value = light.cloud;
-      scene.value = known ? 'floor' : /** @type {string} */ (light.scene);
+      scene.value = typeof light.scene === 'object' ? 'floor' : light.scene;
       intent.value = light.intent;
       floor.element.hidden = !known;
       if (known && document.activeElement !== floorInput) floorInput.value = number(known.floorEv, 1);

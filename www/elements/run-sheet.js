@@ -13,7 +13,8 @@ import { gentlestScale, spread } from '../lib/labels.js';
 /**
  * @typedef {object} View
  * @property {Sheet} sheet
- * @property {number} fromMs where the picture begins: the sheet's own start, or later when the past is folded
+ * @property {number} fromMs where the picture begins: with the sheet's light, or later when the past is folded
+ * @property {number} toMs where it ends
  * @property {number} nowMs
  * @property {(atMs: number) => string} clock
  * @property {(row: Row, dialled: Row | undefined) => { what: string, note: string }} words for a row, after
@@ -31,6 +32,9 @@ const CLOCK_REM = 2.8;
 const LEADER_REM = 1.25;
 /** Altitudes at which the ground behind the light takes its tints, see tokens.css. */
 const SKY_STOPS = [8, 3, 0, -3, -6, -9, -12, -18];
+
+/** Events this close are one line. */
+const TOGETHER_MS = 1000;
 
 /** A straight scale. @param {number} from @param {number} to @param {number} start @param {number} end */
 const scale = (from, to, start, end) => (/** @type {number} */ value) =>
@@ -56,7 +60,7 @@ export function runSheetPicture() {
   /** @param {View} next */
   function draw(next) {
     view = next;
-    const { sheet, fromMs, words, clock } = view;
+    const { sheet, fromMs, toMs, words, clock } = view;
     drawnWidth = element.clientWidth;
     if (!drawnWidth) return;
     const rem = parseFloat(getComputedStyle(document.documentElement).fontSize);
@@ -65,10 +69,11 @@ export function runSheetPicture() {
     const leaderX = clockWidth + lightWidth;
     const textX = leaderX + LEADER_REM * rem;
 
-    const rows = sheet.rows.filter(row => row.atMs >= fromMs);
+    const groups = together(sheet.rows.filter(row => row.atMs >= fromMs && row.atMs <= toMs));
+    const rows = groups.map(([first]) => first);
     const dialledBefore = (/** @type {Row} */ row) =>
       sheet.rows.slice(0, sheet.rows.indexOf(row)).filter(({ setting }) => setting).pop();
-    const items = rows.map(row => rowItem(row, words(row, dialledBefore(row)), clock));
+    const items = groups.map(group => lineOf(group, group.map(row => words(row, dialledBefore(row))), clock));
     list.replaceChildren(...items);
     list.style.setProperty('inset-inline-start', `${textX}px`);
     const heights = items.map(item => item.offsetHeight);
@@ -80,7 +85,7 @@ export function runSheetPicture() {
     items.forEach((item, index) => item.style.setProperty('top', `${tops[index]}px`));
 
     const y = (/** @type {number} */ atMs) => HEAD_REM * rem + minutes(atMs) * minutePx;
-    const foot = Math.max(y(sheet.endMs) + rem, ...tops.map((top, index) => top + heights[index]));
+    const foot = Math.max(y(toMs) + rem, ...tops.map((top, index) => top + heights[index]));
     yAt = y;
     element.style.setProperty('block-size', `${foot}px`);
     picture.setAttribute('width', String(drawnWidth));
@@ -88,20 +93,22 @@ export function runSheetPicture() {
     picture.setAttribute('aria-label', summary(view));
 
     const { curve, floorEv, balance } = sheet;
-    const shown = [...curve.atMs.keys()].filter(i => curve.atMs[i] >= fromMs);
-    const low = Math.floor(Math.min(...shown.map(i => curve.ev[i])) - 2);
-    const high = Math.ceil(Math.max(...shown.map(i => curve.ev[i])) + 1.5);
+    const moments = [fromMs, ...[...curve.atMs].filter(at => at > fromMs && at < toMs), toMs];
+    const through = (/** @type {Float64Array} */ column) => moments.map(at => valueAt(curve.atMs, column, at));
+    const likeliest = through(curve.ev);
+    const low = Math.floor(Math.min(...likeliest) - 2);
+    const high = Math.ceil(Math.max(...likeliest) + 1.5);
     const x = scale(low, high, clockWidth, leaderX);
     const clamped = (/** @type {number} */ value) => x(Math.min(high, Math.max(low, value)));
+    const within = (/** @type {number} */ atMs) => y(Math.min(toMs, Math.max(fromMs, atMs)));
     const onCurve = (/** @type {number} */ atMs) => clamped(valueAt(curve.atMs, curve.ev, atMs));
-    const [top, bottom] = [y(fromMs), y(sheet.endMs)];
+    const [top, bottom] = [y(fromMs), y(toMs)];
     const line = (/** @type {string} */ cls, /** @type {number[]} */ [x1, y1, x2, y2]) =>
       svg('line', { class: cls, x1, y1, x2, y2 });
 
-    const band = [
-      ...shown.map(i => /** @type {[number, number]} */ ([clamped(curve.low[i]), y(curve.atMs[i])])),
-      ...[...shown].reverse().map(i => /** @type {[number, number]} */ ([clamped(curve.high[i]), y(curve.atMs[i])])),
-    ];
+    const along = (/** @type {number[]} */ values) =>
+      values.map((value, i) => /** @type {[number, number]} */ ([clamped(value), y(moments[i])]));
+    const band = [...along(through(curve.low)), ...along(through(curve.high)).reverse()];
     fill(
       picture,
       skyGradient(curve, y, bottom),
@@ -114,15 +121,15 @@ export function runSheetPicture() {
         ? svg('rect', { class: 'sheet-lamps', x: clockWidth, y: top, width: clamped(floorEv.ev) - clockWidth, height: bottom - top })
         : null,
       svg('polygon', { class: 'sheet-band', points: path(band) }),
-      svg('polyline', { class: 'sheet-curve', points: path(shown.map(i => [clamped(curve.ev[i]), y(curve.atMs[i])])) }),
-      ...clockTicks(fromMs, sheet.endMs, minutePx / rem).flatMap(at => [
+      svg('polyline', { class: 'sheet-curve', points: path(along(likeliest)) }),
+      ...clockTicks(fromMs, toMs, minutePx / rem).flatMap(at => [
         line('sheet-tick', [clockWidth - 0.4 * rem, y(at), clockWidth, y(at)]),
         svg('text', { class: 'sheet-axis', x: clockWidth - 0.6 * rem, y: y(at) + 0.3 * rem, 'text-anchor': 'end' }, clock(at)),
       ]),
       balance
         ? svg('path', {
             class: 'sheet-balance',
-            d: `M${leaderX - 5} ${y(Math.max(fromMs, balance.fromMs))}h5V${y(Math.max(fromMs, balance.toMs))}h-5`,
+            d: `M${leaderX - 5} ${within(balance.fromMs)}h5V${within(balance.toMs)}h-5`,
           })
         : null,
       ...rows.flatMap((row, index) => {
@@ -134,8 +141,8 @@ export function runSheetPicture() {
         ];
       }),
       svg('g', { class: 'sheet-now' },
-        line('sheet-now-line', [clockWidth - 0.4 * rem, 0, leaderX, 0]),
-        svg('path', { class: 'sheet-now-mark', d: `M${clockWidth} 0l${-0.55 * rem} ${-0.4 * rem}v${0.8 * rem}z` })),
+        line('sheet-now-line', [clockWidth, 0, leaderX, 0]),
+        svg('path', { class: 'sheet-now-mark', d: `M${leaderX} 0l${0.6 * rem} ${-0.4 * rem}v${0.8 * rem}z` })),
     );
     moveNow(view.nowMs);
   }
@@ -145,9 +152,8 @@ export function runSheetPicture() {
     if (!view || !yAt) return;
     view.nowMs = nowMs;
     const mark = picture.querySelector('.sheet-now');
-    const inside = nowMs >= view.fromMs && nowMs <= view.sheet.endMs;
+    const inside = nowMs >= view.fromMs && nowMs <= view.toMs;
     mark?.setAttribute('transform', `translate(0 ${yAt(nowMs).toFixed(1)})`);
-    mark?.toggleAttribute('hidden', !inside);
     mark?.setAttribute('visibility', inside ? 'visible' : 'hidden');
   }
 
@@ -155,25 +161,41 @@ export function runSheetPicture() {
 }
 
 /**
- * @param {Row} row
- * @param {{ what: string, note: string }} words
+ * Rows by line: events of one moment share theirs.
+ * @param {Row[]} rows
+ */
+function together(rows) {
+  /** @type {Row[][]} */
+  const groups = [];
+  for (const row of rows) {
+    const last = groups[groups.length - 1]?.[0];
+    const joins = last && last.kind !== 'dial' && row.kind !== 'dial' && row.atMs - last.atMs < TOGETHER_MS;
+    if (joins) groups[groups.length - 1].push(row);
+    else groups.push([row]);
+  }
+  return groups;
+}
+
+/**
+ * @param {Row[]} rows of one moment
+ * @param {{ what: string, note: string }[]} words
  * @param {(atMs: number) => string} clock
  */
-function rowItem(row, words, clock) {
-  const dial = row.kind === 'dial';
+function lineOf([first], words, clock) {
+  const what = words.map(each => each.what).join(' · ');
+  const note = words.map(each => each.note).filter(Boolean).join(' · ');
   return el(
     'li',
-    { class: `sheet-row ${dial ? 'sheet-dial' : 'sheet-event'}`, 'data-kind': row.kind },
-    el('span', { class: 'sheet-clock' }, clock(row.atMs)),
-    el('span', { class: 'sheet-what' }, words.what, words.note ? el('small', {}, words.note) : null),
+    { class: `sheet-row ${first.kind === 'dial' ? 'sheet-dial' : 'sheet-event'}`, 'data-kind': first.kind },
+    el('span', { class: 'sheet-clock' }, clock(first.atMs)),
+    el('span', { class: 'sheet-what' }, what, note ? el('small', {}, note) : null),
   );
 }
 
 /** @param {View} view */
-function summary({ sheet, clock }) {
-  const { curve } = sheet;
-  const last = curve.ev.length - 1;
-  return `Forecast of the light from ${clock(sheet.startMs)} to ${clock(sheet.endMs)}: EV ${evText(curve.ev[0])} to EV ${evText(curve.ev[last])}`;
+function summary({ sheet: { curve }, fromMs, toMs, clock }) {
+  const light = (/** @type {number} */ atMs) => evText(valueAt(curve.atMs, curve.ev, atMs));
+  return `Forecast of the light from ${clock(fromMs)} to ${clock(toMs)}: EV ${light(fromMs)} to EV ${light(toMs)}`;
 }
 
 /** Every second EV, or fewer when there is no room. @param {number} low @param {number} high */

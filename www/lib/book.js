@@ -5,12 +5,11 @@
 import { usualHours, usualLengths } from './format.js';
 
 /**
- * @typedef {import('../../target/types/duskbook.d.ts').Spot} Spot
- * @typedef {import('../../target/types/duskbook.d.ts').Shot} Shot
+ * @typedef {import('../../target/types/duskbook.d.ts').SpotForm} Spot
+ * @typedef {import('../../target/types/duskbook.d.ts').ShotForm} Shot
  * @typedef {[string, string][]} Unknown keys of a link that this version does not know, kept as they are
- * @typedef {string | { floorEv: number }} Scene
- * @typedef {{ cloud: string, scene: Scene, intent: string }} Light
- * @typedef {'evening' | 'morning'} Part
+ * @typedef {Pick<import('../../target/types/duskbook.d.ts').RunSheetQuestion, 'cloud' | 'scene' | 'intent'>} Light
+ * @typedef {import('../../target/types/duskbook.d.ts').RunSheetQuestion['part']} Part
  * @typedef {'system' | 'day' | 'dark' | 'night'} Theme
  *
  * @typedef {object} Open the spot on the table, kept or not
@@ -74,9 +73,9 @@ export const EXAMPLE = {
 export const blank = () => ({
   id: null,
   spot: {
-    ...EXAMPLE.spot, name: '', latitudeDeg: NaN, longitudeDeg: NaN, elevationM: 0,
+    ...EXAMPLE.spot, name: '', latitudeDeg: null, longitudeDeg: null, elevationM: 0,
     zone: Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC',
-    bearingDeg: 270, skylineDeg: 0, walkMin: 10, notes: '',
+    bearingDeg: null, skylineDeg: 0, walkMin: 10, notes: '',
   },
   shot: { ...EXAMPLE.shot },
   unknown: [],
@@ -99,6 +98,8 @@ export class Book extends EventTarget {
   date = null;
   /** @type {Part} */
   part = 'evening';
+  /** A spot for the form to take up: one whose values cannot all be right. @type {Open | null} */
+  offered = null;
   /** The form holds what is not kept; a reload would lose it. */
   unkept = false;
 
@@ -135,9 +136,10 @@ export class Book extends EventTarget {
     this.#told();
   }
 
-  /** @param {Kept} kept */
-  showKept(kept) {
-    this.show(asOpen(kept));
+  /** Puts a spot into the form only: the table keeps the one that makes sense. @param {Open} open */
+  offer(open) {
+    this.offered = open;
+    this.#told();
   }
 
   /** @param {Partial<Light>} light */
@@ -200,7 +202,7 @@ export class Book extends EventTarget {
  * @param {Kept} kept
  * @returns {Open}
  */
-function asOpen(kept) {
+export function asOpen(kept) {
   return {
     id: kept.id,
     spot: kept.spot,

@@ -2,7 +2,7 @@
 // What the answers' short codes are called on the page, in the words of the trade.
 
 /** @typedef {import('./book.js').Part} Part */
-/** @typedef {{ word: string, note?: string }} Wording */
+/** @typedef {import('./book.js').Light} Light */
 
 /** Rows of the run sheet. @type {Record<string, Record<Part, string>>} */
 const ROWS = {
@@ -21,6 +21,7 @@ const ROWS = {
   balance: { evening: 'Sky meets lamps', morning: 'Sky meets lamps' },
   'light-ends': { evening: 'Last useful light', morning: 'Last useful light' },
   'light-begins': { evening: 'First useful light', morning: 'First useful light' },
+  'lowest-light': { evening: 'The sun at its lowest', morning: 'The sun at its lowest' },
 };
 
 /**
@@ -31,19 +32,26 @@ export const rowWord = (kind, part) => ROWS[kind]?.[part] ?? kind;
 
 /**
  * A setting as three words to dial.
- * @param {{ apertureLabel: string, shutterLabel: string, iso: number }} setting
+ * @param {{ apertureLabel: string, shutterLabel: string, isoLabel: string }} setting
  */
-export const settingWords = ({ apertureLabel, shutterLabel, iso }) => [apertureLabel, shutterLabel, `ISO ${iso}`];
+export const settingWords = ({ apertureLabel, shutterLabel, isoLabel }) => [apertureLabel, shutterLabel, isoLabel];
 
 /** What an answer had to assume, by its code. @type {Record<string, string>} */
 const ASSUMPTIONS = {
   likely: '“Likely” and the band of the picture mean eight times in ten.',
+  'no-readings': 'No reading yet: the light is a published curve with its scatter. One metered frame removes most of the error.',
+  'lamps-guessed': 'The lamps are a guess from the kind of scene. Meter them once after dark and give that level.',
+  'steady-cloud': 'The cloud stays as you chose it.',
+  'no-moonlight': 'Moonlight is not counted.',
+  'flat-skyline': 'The skyline is flat all round, at the height given with the spot.',
+  'standard-air': 'The air bends the light of the low sun as it does on average, by half a degree or so.',
+  'hours-by-practice': 'Golden and blue hour are common practice; their limits are set under Sky.',
 };
 
 /** @param {string} code */
 export const assumptionWords = code => ASSUMPTIONS[code] ?? code;
 
-/** @type {[string, string][]} */
+/** @type {[Light['cloud'], string][]} */
 export const CLOUDS = [
   ['clear', 'Clear sky'],
   ['thin', 'Thin cloud'],
@@ -51,7 +59,7 @@ export const CLOUDS = [
   ['dark', 'Dark, low cloud'],
 ];
 
-/** @type {[string, string][]} */
+/** @type {[Extract<Light['scene'], string> | 'floor', string][]} */
 export const SCENES = [
   ['street', 'Lit street'],
   ['skyline', 'Distant lit skyline'],
@@ -60,7 +68,7 @@ export const SCENES = [
   ['floor', 'Lamps I have metered…'],
 ];
 
-/** @type {[string, string][]} */
+/** @type {[Light['intent'], string][]} */
 export const INTENTS = [
   ['frame', 'The whole frame'],
   ['sky', 'The sky'],

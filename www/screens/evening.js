@@ -8,10 +8,11 @@ import { dateTurner } from '../elements/date-turner.js';
 import { lightChoices } from '../elements/light-choices.js';
 import { runSheetPicture } from '../elements/run-sheet.js';
 import { sheetTable } from '../elements/sheet-table.js';
+import { announce } from '../lib/announce.js';
 import { valueAt } from '../lib/curve.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
-import { announce } from '../lib/announce.js';
+import { fieldOf, problemWords } from '../lib/problems.js';
 import { CLOUDS, INTENTS, SCENES, assumptionWords, polarDay, rowWord, settingWords, wordFor } from '../lib/words.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
@@ -33,7 +34,7 @@ const PAST_MOST_MS = 12 * MINUTE_MS;
 const askSheet = ({ open, part, settings }, date) =>
   runSheet({
     spot: open.spot, shot: open.shot, date, part, ...open.light,
-    fromMs: null, stepStops: STEP_STOPS, goldenDeg: settings.goldenDeg, blueDeg: settings.blueDeg, readings: [],
+    fromMs: undefined, stepStops: STEP_STOPS, goldenDeg: settings.goldenDeg, blueDeg: settings.blueDeg, readings: [],
   });
 
 /**
@@ -64,6 +65,16 @@ function around({ rows }, nowMs) {
   };
 }
 
+/**
+ * The part of a sheet that is drawn to scale: all of it but the dark after the last useful light, or before
+ * the first, in which only twilights end or begin.
+ * @param {Sheet} sheet
+ */
+function lit({ startMs, endMs, rows }) {
+  const awake = rows.filter(row => !['nautical', 'astronomical'].includes(row.kind));
+  return { fromMs: awake[0]?.atMs ?? startMs, toMs: awake[awake.length - 1]?.atMs ?? endMs };
+}
+
 /** @param {Book} book */
 export function evening(book) {
   const date = dateTurner('date', chosen => book.turnTo({ date: chosen }));
@@ -86,12 +97,16 @@ export function evening(book) {
   const picture = runSheetPicture();
   const table = sheetTable();
   const rests = el('ul', {});
+  const before = el('ol', { class: 'sheet-dark' });
+  const after = el('ol', { class: 'sheet-dark' });
   const body = el(
     'div',
     {},
+    before,
     el('div', { class: 'sheet-top' },
       el('p', { class: 'sheet-heads', 'aria-hidden': 'true' }, el('span', {}, 'lamps'), el('span', {}, 'EV at ISO 100')), fold),
     picture.element,
+    after,
     el('details', { class: 'more' }, el('summary', {}, 'As a table'), el('div', { class: 'wide' }, table.element)),
     el('details', { class: 'more' }, el('summary', {}, 'What this rests on'), rests),
   );
@@ -148,9 +163,9 @@ export function evening(book) {
 
   /** @param {Problem} problem */
   function refuse(problem) {
-    const field = problem.field.split('.').at(-1);
-    if (field === 'date') date.problem = problem.message;
-    else if (field === 'floorEv') light.floorProblem = problem.message;
+    const field = fieldOf(problem);
+    if (field === 'date') date.problem = problemWords(problem);
+    else if (field === 'floorEv') light.floorProblem = problemWords(problem);
     else fill(notice, el('p', { class: 'problem' }, problem.message, ' ', el('a', { href: '#spot-form' }, 'Mend the spot')));
   }
 
@@ -158,13 +173,17 @@ export function evening(book) {
   function draw(nowMs) {
     body.hidden = !sheet;
     if (sheet) {
-      const within = nowMs > sheet.startMs + PAST_MOST_MS && nowMs < sheet.endMs;
-      foldedFromMs = within ? nowMs - PAST_SHOWN_MS : sheet.startMs;
-      const earlier = sheet.rows.filter(row => row.atMs < foldedFromMs).length;
+      const { fromMs, toMs } = lit(sheet);
+      const within = nowMs > fromMs + PAST_MOST_MS && nowMs < toMs;
+      foldedFromMs = within ? nowMs - PAST_SHOWN_MS : fromMs;
+      const earlier = sheet.rows.filter(row => row.atMs >= fromMs && row.atMs < foldedFromMs).length;
+      const dark = (/** @type {Row} */ row) => el('li', {}, `${clock(row.atMs)}  ${rowWord(row.kind, book.part)}`);
+      fill(before, ...sheet.rows.filter(row => row.atMs < fromMs).map(dark));
+      fill(after, ...sheet.rows.filter(row => row.atMs > toMs).map(dark));
       fold.hidden = earlier === 0;
       say(fold, folded ? `Show ${earlier} past` : 'Fold the past');
       picture.draw({
-        sheet, nowMs, clock: shortClock, fromMs: folded ? foldedFromMs : sheet.startMs,
+        sheet, nowMs, clock: shortClock, fromMs: folded ? foldedFromMs : fromMs, toMs,
         words: (row, dialled) => pictureWords(row, dialled, book),
       });
       table.draw(
@@ -183,7 +202,7 @@ export function evening(book) {
       for (const node of Object.values(next)) say(node, '');
       return;
     }
-    if (folded && nowMs < sheet.endMs && nowMs - foldedFromMs > PAST_MOST_MS && nowMs > sheet.startMs) return draw(nowMs);
+    if (folded && nowMs < lit(sheet).toMs && nowMs - foldedFromMs > PAST_MOST_MS) return draw(nowMs);
     picture.moveNow(nowMs);
     const { dial, nextDial, nextEvent } = around(sheet, nowMs);
     const { curve } = sheet;
@@ -266,10 +285,10 @@ function settingNote({ limited, timed, residualStops }) {
 function eventNote(row, book) {
   switch (row.kind) {
     case 'balance':
-      return row.endMs === null ? '' : `till ${format.shortClock(row.endMs, book.open.spot.zone, book.settings.hours)}`;
-    case 'skyline':
+      return row.endMs === null ? '' : `within a stop till ${format.shortClock(row.endMs, book.open.spot.zone, book.settings.hours)}`;
+    case 'skyline': return `${format.degrees(row.sunAltitudeDeg, 1)} up at ${format.bearing(row.sunAzimuthDeg)}`;
     case 'sunset':
-    case 'sunrise': return `at ${format.bearing(row.sunAzimuthDeg)}, ${format.degrees(row.sunAltitudeDeg, 1)}`;
+    case 'sunrise': return `at ${format.bearing(row.sunAzimuthDeg)}`;
     default: return '';
   }
 }

@@ -9,6 +9,7 @@ import { field, textInput } from '../elements/field.js';
 import { ladder } from '../elements/ladder.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
+import { problemWords } from '../lib/problems.js';
 import { POLAR, polarDay } from '../lib/words.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
@@ -16,6 +17,12 @@ import { POLAR, polarDay } from '../lib/words.js';
 /** @typedef {ReturnType<typeof skyEvents>} Events */
 
 const TWILIGHTS = [-6, -12, -18];
+
+/** Altitudes come back through radians; limits are set in whole or half degrees. */
+const SAME_DEG = 1e-6;
+
+/** @param {number} a @param {number} b */
+const same = (a, b) => Math.abs(a - b) < SAME_DEG;
 
 /** What an altitude is called. @param {number} altitudeDeg @param {Book['settings']} settings */
 function names(altitudeDeg, { goldenDeg, blueDeg }) {
@@ -34,7 +41,7 @@ function names(altitudeDeg, { goldenDeg, blueDeg }) {
  */
 function rungs({ sun, transits, polar }, altitudes, settings) {
   const at = (/** @type {string} */ kind, /** @type {number | null} */ altitudeDeg) =>
-    sun.filter(event => event.kind === kind && (altitudeDeg === null || event.altitudeDeg === altitudeDeg));
+    sun.filter(event => event.kind === kind && (altitudeDeg === null || same(event.altitudeDeg, altitudeDeg)));
   const state = (/** @type {(altitudeDeg: number) => boolean} */ which) =>
     polar.find(({ altitudeDeg }) => which(altitudeDeg))?.state;
   const horizon = at('rise', null)[0]?.altitudeDeg ?? at('set', null)[0]?.altitudeDeg ?? -0.83;
@@ -42,12 +49,12 @@ function rungs({ sun, transits, polar }, altitudes, settings) {
     ...altitudes.map(altitudeDeg => ({
       altitudeDeg, name: names(altitudeDeg, settings), strong: false,
       morning: at('rising', altitudeDeg), evening: at('falling', altitudeDeg),
-      never: state(each => each === altitudeDeg),
+      never: state(each => same(each, altitudeDeg)),
     })),
     {
       altitudeDeg: horizon, name: 'sunrise, sunset', strong: true,
       morning: at('rise', null), evening: at('set', null),
-      never: state(each => !altitudes.includes(each)),
+      never: state(each => !altitudes.some(asked => same(asked, each))),
     },
     ...transits.map(({ kind, altitudeDeg, atMs, azimuthDeg }) => ({
       altitudeDeg, name: kind === 'noon' ? 'highest' : 'lowest', strong: false, turn: { atMs, azimuthDeg },
@@ -90,14 +97,14 @@ export function sky(book) {
       const events = skyEvents({ ...place(book), ...day, sunAltitudesDeg: altitudes });
       const clock = (/** @type {number} */ atMs) => format.clock(atMs, spot.zone, settings.hours);
       steps.draw(rungs(events, altitudes, settings), clock, state => POLAR[state]);
-      const horizon = events.polar.find(({ altitudeDeg }) => !altitudes.includes(altitudeDeg));
+      const horizon = events.polar.find(({ altitudeDeg }) => !altitudes.some(asked => same(asked, altitudeDeg)));
       if (horizon) fill(notice, el('p', {}, polarDay(horizon.state)));
       steps.element.hidden = false;
     } catch (error) {
-      const { field: name, message } = refusal(error);
+      const problem = refusal(error);
       steps.element.hidden = true;
-      if (name === 'date') date.problem = message;
-      else fill(notice, el('p', { class: 'problem' }, message));
+      if (problem.field === 'date') date.problem = problemWords(problem);
+      else fill(notice, el('p', { class: 'problem' }, problem.message));
     }
     tick(nowMs);
   }
@@ -115,8 +122,12 @@ export function sky(book) {
   return { element, render, tick };
 }
 
-/** @param {Book} book */
-const place = ({ open: { spot: { latitudeDeg, longitudeDeg, elevationM } } }) => ({ latitudeDeg, longitudeDeg, elevationM });
+/**
+ * Where the spot on the table is; it has passed its checks, so nothing is missing.
+ * @param {Book} book
+ */
+const place = ({ open: { spot: { latitudeDeg, longitudeDeg, elevationM } } }) =>
+  /** @type {{ latitudeDeg: number, longitudeDeg: number, elevationM: number }} */ ({ latitudeDeg, longitudeDeg, elevationM });
 
 /**
  * The altitudes between which the light is called golden or blue: no authority sets them, so the reader may.

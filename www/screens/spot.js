@@ -10,10 +10,11 @@ import { lightChoices } from '../elements/light-choices.js';
 import { sidedNumber } from '../elements/sided-number.js';
 import { spotList } from '../elements/spot-list.js';
 import { announce } from '../lib/announce.js';
-import { blank } from '../lib/book.js';
+import { asOpen, blank } from '../lib/book.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { whereAmI, zoneNames } from '../lib/place-finder.js';
+import { fieldOf, problemWords } from '../lib/problems.js';
 import { FORMATS } from '../lib/words.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
@@ -132,11 +133,17 @@ export function spot(book) {
   let seen = null;
 
   const list = spotList({
-    onopen: kept => { book.showKept(kept); location.hash = '#evening'; },
+    onopen: kept => {
+      const open = asOpen(kept);
+      const problems = problemsOf(open);
+      if (problems.length) return book.offer({ ...open, problems });
+      book.show(open);
+      location.hash = '#evening';
+    },
     onforget: kept => { book.forget(kept.id).catch(keepFailed); },
   });
   const none = el('p', { class: 'aside' }, 'None yet. Change the one below into yours and keep it.');
-  const home = pick({ id: 'homeId', choices: [['', 'The one used last']], value: '', onchange: id => book.choose({ homeId: id || null }) });
+  const home = pick({ id: 'homeId', choices: [['', 'The one used last']], value: /** @type {string} */ (''), onchange: id => book.choose({ homeId: id || null }) });
   const homeField = field({ id: 'homeId', label: 'Open first', control: home.element });
   const light = lightChoices('spot-', value => book.setLight(value));
   const coordinates = textInput('coordinates', { attributes: { on: { input: () => pasted(), change: () => pasted(true) } } });
@@ -164,7 +171,7 @@ export function spot(book) {
     notice,
     set('Where the tripod stands', form.name.element,
       el('div', { class: 'field' }, locate, locateState), coordinatesField.element,
-      form.latitudeDeg.element, form.longitudeDeg.element, row('elevationM', 'zone'),
+      form.latitudeDeg.element, form.longitudeDeg.element, form.elevationM.element, form.zone.element,
       el('datalist', { id: 'zones' }, ...zoneNames().map(name => el('option', { value: name })))),
     set('Where the lens looks', row('bearingDeg', 'skylineDeg'), targetField.element, targetState, cautions('sun')),
     set('The camera', row('format', 'focalMm')),
@@ -177,7 +184,9 @@ export function spot(book) {
   );
 
   function render() {
-    if (seen !== book.open.spot) begin(book.open);
+    if (book.offered) begin(book.offered);
+    else if (seen !== book.open.spot) begin(book.open);
+    book.offered = null;
     seen = book.open.spot;
     if (lengths !== book.settings.lengths) {
       lengths = book.settings.lengths;
@@ -240,7 +249,7 @@ export function spot(book) {
   function complain(problems) {
     for (const [id, entry] of Object.entries(form)) {
       const problem = problems.find(each => fieldOf(each) === id);
-      entry.problem = problem ? wordsOf(problem) : null;
+      entry.problem = problem ? problemWords(problem) : null;
     }
   }
 
@@ -295,7 +304,7 @@ export function spot(book) {
       const read = readCoordinates({ text: coordinates.value });
       settle(read);
     } catch (error) {
-      if (finished) coordinatesField.problem = refusal(error).message;
+      if (finished) coordinatesField.problem = problemWords(refusal(error));
       else refusal(error);
     }
   }
@@ -312,7 +321,7 @@ export function spot(book) {
       say(targetState, `${format.degrees(bearingDeg, 1)}, ${format.distance(distanceM, book.settings.lengths)} away`);
       touched('bearingDeg');
     } catch (error) {
-      if (finished) targetField.problem = refusal(error).message;
+      if (finished) targetField.problem = problemWords(refusal(error));
       else refusal(error);
     }
   }
@@ -357,10 +366,3 @@ export function spot(book) {
 
   return { element, render };
 }
-
-/** The form's name for a problem's field. @param {Problem} problem */
-const fieldOf = ({ field: name }) => name.split('.').at(-1) ?? name;
-
-/** The message beside a field need not repeat the field's name. @param {Problem} problem */
-const wordsOf = ({ code, field: name, message }) =>
-  code === 'missing' ? 'This is needed' : message.replace(`${name}: `, '');

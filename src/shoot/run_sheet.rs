@@ -1,0 +1,365 @@
+//! The evening or the morning at a spot, line by line.
+//!
+//! # What stands on it
+//! In the evening: set out, be there, the sun behind the skyline, sunset, the golden and the blue hour, the ends of the
+//! twilights, the balance of sky and lamps, and a row with settings wherever the light has fallen by a step,
+//! until it ends. The morning is its mirror image, read in time.
+//!
+//! # Arriving and leaving
+//! An evening's first frame is the sun behind the skyline: from then on the light is even and falls fast. Where
+//! that does not happen (the sun stays up, or never comes up), the first of the following that does:
+//! sunset, the golden hour, the blue hour, the twilights; in a night without any, its darkest moment. Be there
+//! is the set-up time before that, and set out the walk before that. In the morning the first frame is the first
+//! useful light, and the sheet closes the set-up time after the sun has cleared the skyline.
+//!
+//! # Useful light
+//! The light is over when the sky adds less than a third of a stop to the lamps, the least that a dial can answer;
+//! without lamps, at the end of astronomical twilight. In a bright night it does not end before solar midnight.
+//!
+//! # Dial rows
+//! They stand on whole multiples of the step (EV 9.5, 9, 8.5, …) wherever the sheet starts, so that a reading or
+//! a later start does not shift them all. The forecast may rise for a while as the sun moves into the lens's direction;
+//! such steps are rows too.
+
+use crate::error::{Bounds, Result};
+use crate::light::forecast::{Balance, Estimate, Forecast};
+use crate::light::reading::Reading;
+use crate::light::scene::{Conditions, Scene};
+use crate::math::root;
+use crate::shoot::half_day::{HalfDay, Part};
+use crate::shoot::hours::Hours;
+use crate::shoot::row::{Kind, Row};
+use crate::shoot::shot::Shot;
+use crate::shoot::spot::Spot;
+use crate::sky::events::{ASTRONOMICAL, CIVIL, Crossing, HORIZON, NAUTICAL, Uncrossed, crossings, uncrossed};
+use crate::sky::sun::SunPosition;
+use crate::sky::track::Track;
+use crate::units::{Angle, Instant, Span, Stops};
+
+/// The change of light that is worth a row.
+pub const STEP: Bounds = Bounds::new("stepStops", 1.0 / 6.0, 3.0, " stops");
+
+/// The least gain from the sky that a dial can answer.
+const LEAST_GAIN: Stops = Stops::new(1.0 / 3.0);
+
+/// Seconds between the looks at the light; it changes by less than a tenth of a stop in them.
+const LOOK_S: f64 = 30.0;
+
+/// Points of the curve, at most; and the least seconds between two.
+const CURVE: (usize, f64) = (720, 60.0);
+
+/// What a run sheet is asked for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plan {
+    /// Where.
+    pub spot: Spot,
+    /// What for.
+    pub shot: Shot,
+    /// The civil date at the spot, from its first moment to the first of the next.
+    pub day: Span,
+    /// Evening or morning.
+    pub part: Part,
+    /// Cloud, lamps, and what the exposure is to hold.
+    pub conditions: Conditions,
+    /// What was metered so far.
+    pub readings: Vec<Reading>,
+    /// Dial rows are wanted from this moment on, when it is later than the arrival.
+    pub from: Option<Instant>,
+    /// The change of light that makes a row, within [`STEP`].
+    pub step: Stops,
+    /// The limits of the golden and the blue hour.
+    pub hours: Hours,
+}
+
+/// A moment of the curve.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sample {
+    /// When.
+    pub at: Instant,
+    /// How bright.
+    pub light: Estimate,
+    /// Geometric altitude of the sun.
+    pub sun_altitude: Angle,
+}
+
+/// What the sheet takes for granted, to be said beside it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Assumption {
+    /// The skyline has one altitude all round.
+    FlatSkyline,
+    /// A standard atmosphere bends the light.
+    StandardAir,
+    /// The cloud stays as it was chosen.
+    SteadyCloud,
+    /// The moon gives no light.
+    NoMoonlight,
+    /// The limits of the golden and the blue hour have no authority.
+    HoursByPractice,
+    /// Nothing was metered yet.
+    NoReadings,
+    /// How bright the lamps are was guessed from the kind of scene.
+    LampsGuessed,
+}
+
+impl Assumption {
+    /// Its word at the boundary.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::FlatSkyline => "flat-skyline",
+            Self::StandardAir => "standard-air",
+            Self::SteadyCloud => "steady-cloud",
+            Self::NoMoonlight => "no-moonlight",
+            Self::HoursByPractice => "hours-by-practice",
+            Self::NoReadings => "no-readings",
+            Self::LampsGuessed => "lamps-guessed",
+        }
+    }
+}
+
+/// An evening or a morning, line by line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RunSheet {
+    /// Evening or morning.
+    pub part: Part,
+    /// From the first row to the last.
+    pub span: Span,
+    /// In order of time.
+    pub rows: Vec<Row>,
+    /// The row that the arrival of an evening and the leaving of a morning are counted from.
+    pub anchor: Kind,
+    /// The light through the span.
+    pub curve: Vec<Sample>,
+    /// The lamps alone.
+    pub floor: Estimate,
+    /// When sky and lamps are equal, if they come to be.
+    pub balance: Option<Balance>,
+    /// Altitudes of the sheet's events that the sun does not cross.
+    pub polar: Vec<Uncrossed>,
+    /// What was taken for granted.
+    pub assumptions: Vec<Assumption>,
+}
+
+impl RunSheet {
+    /// The sheet for a plan.
+    ///
+    /// # Errors
+    /// More readings than a forecast takes, or a step out of its bounds: names `readings` or `stepStops`.
+    pub fn new(plan: &Plan) -> Result<Self> {
+        STEP.check(plan.step.count())?;
+        let Plan { spot, part, conditions, readings, .. } = plan;
+        let light = Forecast::new(spot.place, spot.lens_bearing, *conditions, readings)?;
+        let half = HalfDay::of(&spot.place, plan.day, *part);
+        let levels = levels(plan);
+        let altitudes: Vec<Angle> = levels.iter().map(|&(_, altitude)| altitude).collect();
+        let events = events(&levels, &crossings(&spot.place, half.span, &altitudes), *part);
+        let anchor = events.first().copied().unwrap_or((Kind::LowestLight, half.darkest()));
+        let border = border(&light, &half, &events);
+        let visit = Visit::new(spot, *part, anchor.1, border.map_or(anchor.1, |(_, at)| at));
+        let balance = light.balances(half.span).into_iter().find(|balance| balance.falling != part.rising());
+
+        let mut moments = events;
+        moments.extend([(Kind::SetOut, visit.set_out), (Kind::BeThere, visit.be_there)]);
+        moments.extend(border);
+        moments.extend(balance.map(|balance| (Kind::Balance, balance.window.start())));
+        let desk = Desk { plan, light: &light, track: Track::over(around(&moments)) };
+        moments.extend(desk.dial_moments(visit.at_work));
+        moments.sort_by(|(_, a), (_, b)| a.epoch_ms().total_cmp(&b.epoch_ms()));
+
+        let span = around(&moments);
+        let window_end = balance.map(|balance| balance.window.end());
+        let rows = moments
+            .into_iter()
+            .map(|(kind, at)| Row { end: window_end.filter(|_| kind == Kind::Balance), ..desk.row(kind, at) })
+            .collect();
+        Ok(Self {
+            part: *part,
+            span,
+            rows,
+            anchor: anchor.0,
+            curve: desk.curve(span),
+            floor: light.floor(),
+            balance,
+            polar: uncrossed(&spot.place, half.span, &altitudes),
+            assumptions: assumptions(plan),
+        })
+    }
+}
+
+/// The altitudes of the sheet's events, those that an arrival is counted from first.
+fn levels(plan: &Plan) -> [(Kind, Angle); 9] {
+    let ([golden_high, golden_low], [blue_high, blue_low]) = (plan.hours.golden(), plan.hours.blue());
+    let skyline = (Kind::Skyline, plan.spot.sun_behind_skyline());
+    let twilights = [(Kind::Civil, CIVIL), (Kind::Nautical, NAUTICAL), (Kind::Astronomical, ASTRONOMICAL)];
+    let (horizon, hours) = match plan.part {
+        Part::Evening => (
+            (Kind::Sunset, HORIZON),
+            [
+                (Kind::GoldenStart, golden_high),
+                (Kind::GoldenEnd, golden_low),
+                (Kind::BlueStart, blue_high),
+                (Kind::BlueEnd, blue_low),
+            ],
+        ),
+        Part::Morning => (
+            (Kind::Sunrise, HORIZON),
+            [
+                (Kind::GoldenEnd, golden_high),
+                (Kind::GoldenStart, golden_low),
+                (Kind::BlueEnd, blue_high),
+                (Kind::BlueStart, blue_low),
+            ],
+        ),
+    };
+    let [a, b, c, d] = hours;
+    let [civil, nautical, astronomical] = twilights;
+    [skyline, horizon, a, b, c, d, civil, nautical, astronomical]
+}
+
+/// The moments of those levels that the sun crosses the right way, in the order of the levels.
+fn events(levels: &[(Kind, Angle)], crossings: &[Crossing], part: Part) -> Vec<(Kind, Instant)> {
+    let at = |altitude: Angle| {
+        let passed = |c: &&Crossing| c.altitude == altitude && c.rising == part.rising();
+        crossings.iter().find(passed).map(|crossing| crossing.at)
+    };
+    levels.iter().filter_map(|&(kind, altitude)| Some((kind, at(altitude)?))).collect()
+}
+
+/// Where the useful light ends or begins: what kind of border, and when. None where lamps outshine the day.
+fn border(light: &Forecast, half: &HalfDay, events: &[(Kind, Instant)]) -> Option<(Kind, Instant)> {
+    let kind = match half.part {
+        Part::Evening => Kind::LightEnds,
+        Part::Morning => Kind::LightBegins,
+    };
+    // Where sky and lamps together exceed the lamps by the least gain.
+    let threshold = Stops::from_factor(LEAST_GAIN.factor() - 1.0).count();
+    let lead = |s: f64| light.sky_over_lamps(half.darkest().plus_seconds(s)).mean - threshold;
+    // From the darkest moment towards the light.
+    let step = if half.part.rising() { LOOK_S } else { -LOOK_S };
+    let looks = (half.span.seconds() / LOOK_S).ceil() as usize;
+    let lit = (0..=looks).find(|&i| lead(i as f64 * step) > 0.0)?;
+    if lit > 0 {
+        let s = lit as f64 * step;
+        return Some((kind, half.darkest().plus_seconds(root(s - step, s, 0.1, lead))));
+    }
+    let astronomical = events.iter().find(|&&(event, _)| event == Kind::Astronomical);
+    Some(astronomical.map_or((Kind::LowestLight, half.darkest()), |&(_, at)| (kind, at)))
+}
+
+/// When to go, when to be there, and between which moments there is something to dial.
+struct Visit {
+    set_out: Instant,
+    be_there: Instant,
+    at_work: Span,
+}
+
+impl Visit {
+    /// From the event that an evening starts with or a morning closes with, and the border of the useful light.
+    fn new(spot: &Spot, part: Part, anchor: Instant, border: Instant) -> Self {
+        let set_up = spot.set_up.as_secs_f64();
+        let first_frame = match part {
+            Part::Evening => anchor,
+            Part::Morning => border,
+        };
+        let be_there = first_frame.plus_seconds(-set_up);
+        let at_work = match part {
+            Part::Evening => Span::computed(be_there, border),
+            Part::Morning => Span::computed(border, anchor.plus_seconds(set_up)),
+        };
+        Self { set_out: be_there.plus_seconds(-spot.walk.as_secs_f64()), be_there, at_work }
+    }
+}
+
+/// From the first of some moments to the last.
+fn around(moments: &[(Kind, Instant)]) -> Span {
+    let ms = || moments.iter().map(|(_, at)| at.epoch_ms());
+    Span::computed(
+        Instant::computed(ms().fold(f64::INFINITY, f64::min)),
+        Instant::computed(ms().fold(f64::NEG_INFINITY, f64::max)),
+    )
+}
+
+/// What every row is worked out with.
+struct Desk<'a> {
+    plan: &'a Plan,
+    light: &'a Forecast,
+    track: Track,
+}
+
+impl Desk<'_> {
+    fn sun(&self, at: Instant) -> SunPosition {
+        self.track.position(&self.plan.spot.place, at)
+    }
+
+    fn light(&self, at: Instant) -> Estimate {
+        self.light.under(&self.sun(at))
+    }
+
+    fn row(&self, kind: Kind, at: Instant) -> Row {
+        let sun = self.sun(at);
+        let light = self.light.under(&sun);
+        let setting = (kind != Kind::SetOut).then(|| self.plan.shot.dial(light.ev));
+        Row { kind, at, end: None, sun, light, setting }
+    }
+
+    /// The moments of a visit at which the light passes a multiple of the step, and its first one when that is
+    /// later than the arrival.
+    fn dial_moments(&self, at_work: Span) -> Vec<(Kind, Instant)> {
+        let start = self.plan.from.filter(|&from| from > at_work.start()).unwrap_or(at_work.start());
+        let work = Span::computed(start, at_work.end());
+        let mut found = Vec::new();
+        if start > at_work.start() && start < at_work.end() {
+            found.push((Kind::Dial, start));
+        }
+        let steps = |s: f64| self.light(start.plus_seconds(s)).ev.value() / self.plan.step.count();
+        let first = steps(0.0);
+        let (mut below, mut above) = (first.ceil() - 1.0, first.floor() + 1.0);
+        let mut before = 0.0;
+        while before < work.seconds() {
+            let after = (before + LOOK_S).min(work.seconds());
+            let level = steps(after);
+            let passed = if level <= below {
+                below
+            } else if level >= above {
+                above
+            } else {
+                before = after;
+                continue;
+            };
+            // The same stretch is looked at again, as a fine step may be passed twice in it.
+            before = root(before, after, 0.01, |s| steps(s) - passed);
+            found.push((Kind::Dial, start.plus_seconds(before)));
+            (below, above) = (passed - 1.0, passed + 1.0);
+        }
+        found
+    }
+
+    fn curve(&self, span: Span) -> Vec<Sample> {
+        let (most, least_s) = CURVE;
+        let step = (span.seconds() / most as f64).max(least_s);
+        let count = (span.seconds() / step).ceil() as usize;
+        (0..=count)
+            .map(|i| {
+                let at = span.start().plus_seconds((i as f64 * step).min(span.seconds()));
+                let sun = self.sun(at);
+                Sample { at, light: self.light.under(&sun), sun_altitude: sun.altitude }
+            })
+            .collect()
+    }
+}
+
+fn assumptions(plan: &Plan) -> Vec<Assumption> {
+    let unread = plan.readings.is_empty();
+    let guessed = unread && !matches!(plan.conditions.scene, Scene::Lit(_));
+    [
+        Some(Assumption::FlatSkyline),
+        Some(Assumption::StandardAir),
+        Some(Assumption::SteadyCloud),
+        Some(Assumption::NoMoonlight),
+        Some(Assumption::HoursByPractice),
+        unread.then_some(Assumption::NoReadings),
+        guessed.then_some(Assumption::LampsGuessed),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}

@@ -1,0 +1,463 @@
+//! The sun's events and its place, and the way to a subject, as the page asks.
+
+use serde::{Deserialize, Serialize};
+use tsify::Tsify;
+use wasm_bindgen::prelude::*;
+
+use super::{Codes, Column};
+use crate::error::{Bounds, Error, Result};
+use crate::shoot::coordinates::Coordinates;
+use crate::sky::events::{self, Crossing, HORIZON, Levels, Transit, Uncrossed};
+use crate::sky::place::{Place, bearing_and_distance};
+use crate::sky::refraction::dip;
+use crate::sky::sun;
+use crate::units::{Angle, Instant, Length, Span};
+
+/// How many altitudes one question may ask about.
+const ALTITUDES: Bounds = Bounds::new("sunAltitudesDeg", 0.0, 100.0, " altitudes");
+
+/// A place, a span, and altitudes that the sun may cross.
+#[derive(Debug, Deserialize, Tsify)]
+#[serde(rename_all = "camelCase")]
+pub struct SkyEventsQuestion {
+    /// Degrees, north positive.
+    pub latitude_deg: f64,
+    /// Degrees, east positive.
+    pub longitude_deg: f64,
+    /// Metres above the sea.
+    pub elevation_m: f64,
+    /// First moment, milliseconds since 1970 UTC.
+    pub start_ms: f64,
+    /// Last moment, at most 11 000 days later.
+    pub end_ms: f64,
+    /// Geometric altitudes of the sun's centre, degrees, at most 100; each is reported once.
+    #[serde(default)]
+    #[tsify(optional)]
+    pub sun_altitudes_deg: Vec<f64>,
+    /// Height of the eye above a visible sea horizon, metres; rise and set are then for that lower horizon.
+    #[tsify(optional)]
+    pub horizon_height_m: Option<f64>,
+}
+
+/// Kinds of passages of the sun through an altitude; the order is that of the table's codes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Tsify)]
+#[serde(rename_all = "lowercase")]
+pub enum SunEventKind {
+    /// The upper edge appears over the horizon.
+    Rise,
+    /// The upper edge vanishes behind it.
+    Set,
+    /// The centre climbs through an altitude that was asked for.
+    Rising,
+    /// The centre sinks through it.
+    Falling,
+}
+
+/// One passage of the sun through an altitude.
+#[derive(Debug, Serialize, Tsify)]
+#[serde(rename_all = "camelCase")]
+pub struct SunEvent {
+    /// What it is called.
+    pub kind: SunEventKind,
+    /// Geometric altitude of the centre, degrees.
+    pub altitude_deg: f64,
+    /// When, milliseconds since 1970 UTC.
+    pub at_ms: f64,
+    /// Where, degrees clockwise from true north.
+    pub azimuth_deg: f64,
+}
+
+/// The two passages of the meridian.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Tsify)]
+#[serde(rename_all = "lowercase")]
+pub enum TransitKind {
+    /// The upper one.
+    Noon,
+    /// The lower one.
+    Midnight,
+}
+
+/// One passage of the sun through the meridian.
+#[derive(Debug, Serialize, Tsify)]
+#[serde(rename_all = "camelCase")]
+pub struct SunTransit {
+    /// Upper or lower.
+    pub kind: TransitKind,
+    /// Geometric altitude of the centre then, degrees.
+    pub altitude_deg: f64,
+    /// When, milliseconds since 1970 UTC.
+    pub at_ms: f64,
+    /// Where, degrees clockwise from true north.
+    pub azimuth_deg: f64,
+}
+
+/// The side of an altitude on which the sun stays.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Tsify)]
+#[serde(rename_all = "lowercase")]
+pub enum Side {
+    /// Higher throughout.
+    Above,
+    /// Lower throughout.
+    Below,
+}
+
+/// An altitude that the sun does not cross in the span.
+#[derive(Debug, Serialize, Tsify)]
+#[serde(rename_all = "camelCase")]
+pub struct PolarAltitude {
+    /// Geometric altitude, degrees.
+    pub altitude_deg: f64,
+    /// Where the sun stays.
+    pub state: Side,
+}
+
+/// Everything the sun does in the span.
+#[derive(Debug, Serialize, Tsify)]
+#[serde(rename_all = "camelCase")]
+pub struct SkyEventsAnswer {
+    /// Passages through the horizon and the altitudes asked for, in order of time.
+    pub sun: Vec<SunEvent>,
+    /// Passages of the meridian, in order of time.
+    pub transits: Vec<SunTransit>,
+    /// The horizon and the altitudes asked for as far as they are never crossed, lowest first.
+    pub polar: Vec<PolarAltitude>,
+}
+
+/// The passages of [`SkyEventsAnswer::sun`] as columns.
+#[derive(Debug, Default, Serialize, Tsify)]
+#[serde(rename_all = "camelCase")]
+pub struct SunColumns {
+    /// 0 rise, 1 set, 2 rising, 3 falling.
+    #[tsify(type = "Uint8Array")]
+    pub kind: Codes,
+    /// Geometric altitude of the centre, degrees.
+    #[tsify(type = "Float64Array")]
+    pub altitude_deg: Column,
+    /// When, milliseconds since 1970 UTC.
+    #[tsify(type = "Float64Array")]
+    pub at_ms: Column,
+    /// Where, degrees clockwise from true north.
+    #[tsify(type = "Float64Array")]
+    pub azimuth_deg: Column,
+}
+
+/// The sun's passages in a long span.
+#[derive(Debug, Serialize, Tsify)]
+#[serde(rename_all = "camelCase")]
+pub struct SkyEventsTableAnswer {
+    /// In order of time.
+    pub sun: SunColumns,
+}
+
+/// A place and a moment.
+#[derive(Debug, Deserialize, Tsify)]
+#[serde(rename_all = "camelCase")]
+pub struct SkyPositionQuestion {
+    /// Degrees, north positive.
+    pub latitude_deg: f64,
+    /// Degrees, east positive.
+    pub longitude_deg: f64,
+    /// Metres above the sea.
+    pub elevation_m: f64,
+    /// Milliseconds since 1970 UTC.
+    pub at_ms: f64,
+}
+
+/// Where the sun stands.
+#[derive(Debug, Serialize, Tsify)]
+#[serde(rename_all = "camelCase")]
+pub struct SunPlace {
+    /// Altitude of the centre as seen from the place, without the air, degrees.
+    pub altitude_deg: f64,
+    /// The same through a standard atmosphere.
+    pub apparent_altitude_deg: f64,
+    /// Degrees clockwise from true north.
+    pub azimuth_deg: f64,
+}
+
+/// What stands where in the sky.
+#[derive(Debug, Serialize, Tsify)]
+#[serde(rename_all = "camelCase")]
+pub struct SkyPositionAnswer {
+    /// The sun.
+    pub sun: SunPlace,
+}
+
+/// A place, and a subject as it was pasted.
+#[derive(Debug, Deserialize, Tsify)]
+#[serde(rename_all = "camelCase")]
+pub struct GeodesicQuestion {
+    /// Degrees, north positive.
+    pub latitude_deg: f64,
+    /// Degrees, east positive.
+    pub longitude_deg: f64,
+    /// The subject: a pair like `50.1, -3.2` or a `geo:` link.
+    pub target: String,
+}
+
+/// The way to a subject.
+#[derive(Debug, Serialize, Tsify)]
+#[serde(rename_all = "camelCase")]
+pub struct GeodesicAnswer {
+    /// The subject's latitude as it was read, degrees, north positive.
+    pub latitude_deg: f64,
+    /// Its longitude, degrees, east positive.
+    pub longitude_deg: f64,
+    /// Its direction, degrees clockwise from true north.
+    pub bearing_deg: f64,
+    /// Its distance on the ground, metres.
+    pub distance_m: f64,
+}
+
+/// A question about events with everything in it checked.
+struct Sought {
+    place: Place,
+    span: Span,
+    horizon: Angle,
+    asked: Vec<Angle>,
+}
+
+impl SkyEventsQuestion {
+    fn checked(&self) -> Result<Sought> {
+        let moment =
+            |ms, field: &'static str| Instant::from_epoch_ms(ms).map_err(|refused| refused.in_field(field));
+        let span = Span::new(moment(self.start_ms, "startMs")?, moment(self.end_ms, "endMs")?)?;
+        ALTITUDES.check(self.sun_altitudes_deg.len() as f64)?;
+        let altitude = |(i, &degrees): (usize, &f64)| {
+            Angle::altitude(degrees).map_err(|refused| refused.in_field(format!("sunAltitudesDeg[{i}]")))
+        };
+        Ok(Sought {
+            place: Place::new(self.latitude_deg, self.longitude_deg, self.elevation_m)?,
+            span,
+            horizon: HORIZON - dip(Length::from_metres(self.horizon_height_m.unwrap_or(0.0)))?,
+            asked: self.sun_altitudes_deg.iter().enumerate().map(altitude).collect::<Result<_>>()?,
+        })
+    }
+}
+
+impl Sought {
+    fn altitudes(&self) -> Vec<Angle> {
+        [self.asked.as_slice(), &[self.horizon]].concat()
+    }
+
+    /// Hands over every passage with its kind, in order of time; one through the horizon is handed over again
+    /// if its altitude was asked for as well.
+    fn each_event(&self, mut found: impl FnMut(SunEventKind, Crossing)) {
+        let levels = Levels::new(self.altitudes());
+        let asked: Vec<bool> =
+            levels.altitudes.iter().map(|altitude| self.asked.contains(altitude)).collect();
+        events::each_crossing(&self.place, self.span, &levels, |level, crossing| {
+            if crossing.altitude == self.horizon {
+                found(if crossing.rising { SunEventKind::Rise } else { SunEventKind::Set }, crossing);
+            }
+            if asked[level] {
+                found(if crossing.rising { SunEventKind::Rising } else { SunEventKind::Falling }, crossing);
+            }
+        });
+    }
+}
+
+fn sky_events(question: &SkyEventsQuestion) -> Result<SkyEventsAnswer> {
+    let sought = question.checked()?;
+    let mut sun = Vec::new();
+    sought.each_event(|kind, Crossing { altitude, at, azimuth, .. }| {
+        sun.push(SunEvent {
+            kind,
+            altitude_deg: altitude.degrees(),
+            at_ms: at.epoch_ms(),
+            azimuth_deg: azimuth.degrees(),
+        });
+    });
+    let transit = |Transit { noon, altitude, at, azimuth }| SunTransit {
+        kind: if noon { TransitKind::Noon } else { TransitKind::Midnight },
+        altitude_deg: altitude.degrees(),
+        at_ms: at.epoch_ms(),
+        azimuth_deg: azimuth.degrees(),
+    };
+    let polar = |Uncrossed { altitude, above }| PolarAltitude {
+        altitude_deg: altitude.degrees(),
+        state: if above { Side::Above } else { Side::Below },
+    };
+    let Sought { place, span, .. } = sought;
+    Ok(SkyEventsAnswer {
+        sun,
+        transits: events::transits(&place, span).into_iter().map(transit).collect(),
+        polar: events::uncrossed(&place, span, &sought.altitudes()).into_iter().map(polar).collect(),
+    })
+}
+
+fn sky_events_table(question: &SkyEventsQuestion) -> Result<SkyEventsTableAnswer> {
+    let mut sun = SunColumns::default();
+    question.checked()?.each_event(|kind, crossing| {
+        sun.kind.0.push(kind as u8);
+        sun.altitude_deg.0.push(crossing.altitude.degrees());
+        sun.at_ms.0.push(crossing.at.epoch_ms());
+        sun.azimuth_deg.0.push(crossing.azimuth.degrees());
+    });
+    Ok(SkyEventsTableAnswer { sun })
+}
+
+fn sky_position(question: &SkyPositionQuestion) -> Result<SkyPositionAnswer> {
+    let &SkyPositionQuestion { latitude_deg, longitude_deg, elevation_m, at_ms } = question;
+    let place = Place::new(latitude_deg, longitude_deg, elevation_m)?;
+    let sun = sun::position(&place, Instant::from_epoch_ms(at_ms)?);
+    Ok(SkyPositionAnswer {
+        sun: SunPlace {
+            altitude_deg: sun.altitude.degrees(),
+            apparent_altitude_deg: sun.apparent_altitude.degrees(),
+            azimuth_deg: sun.azimuth.degrees(),
+        },
+    })
+}
+
+fn geodesic(question: &GeodesicQuestion) -> Result<GeodesicAnswer> {
+    let from = Place::new(question.latitude_deg, question.longitude_deg, 0.0)?;
+    let in_target = |refused: Error| refused.in_field("target");
+    let target: Coordinates = question.target.parse().map_err(in_target)?;
+    let (bearing, distance) = bearing_and_distance(&from, &target.place().map_err(in_target)?)?;
+    Ok(GeodesicAnswer {
+        latitude_deg: target.latitude_deg,
+        longitude_deg: target.longitude_deg,
+        bearing_deg: bearing.degrees(),
+        distance_m: distance.metres(),
+    })
+}
+
+/// Everything the sun does in a span: rise and set, the altitudes asked for, noon and midnight, and what it never
+/// crosses.
+///
+/// # Errors
+/// A value out of its range, thrown with its field.
+#[wasm_bindgen(js_name = skyEvents, unchecked_return_type = "SkyEventsAnswer")]
+pub fn sky_events_for_page(
+    #[wasm_bindgen(unchecked_param_type = "SkyEventsQuestion")] question: JsValue,
+) -> std::result::Result<JsValue, JsValue> {
+    super::answer(question, |q| sky_events(&q))
+}
+
+/// The sun's passages in a span as columns, for years at a time.
+///
+/// # Errors
+/// A value out of its range, thrown with its field.
+#[wasm_bindgen(js_name = skyEventsTable, unchecked_return_type = "SkyEventsTableAnswer")]
+pub fn sky_events_table_for_page(
+    #[wasm_bindgen(unchecked_param_type = "SkyEventsQuestion")] question: JsValue,
+) -> std::result::Result<JsValue, JsValue> {
+    super::answer(question, |q| sky_events_table(&q))
+}
+
+/// Where the sun stands at a moment.
+///
+/// # Errors
+/// A value out of its range, thrown with its field.
+#[wasm_bindgen(js_name = skyPosition, unchecked_return_type = "SkyPositionAnswer")]
+pub fn sky_position_for_page(
+    #[wasm_bindgen(unchecked_param_type = "SkyPositionQuestion")] question: JsValue,
+) -> std::result::Result<JsValue, JsValue> {
+    super::answer(question, |q| sky_position(&q))
+}
+
+/// Bearing and distance to a subject whose coordinates were pasted.
+///
+/// # Errors
+/// Coordinates that cannot be read, the same place, or one almost opposite on the globe, thrown with `target`.
+#[wasm_bindgen(js_name = geodesicTo, unchecked_return_type = "GeodesicAnswer")]
+pub fn geodesic_to(
+    #[wasm_bindgen(unchecked_param_type = "GeodesicQuestion")] question: JsValue,
+) -> std::result::Result<JsValue, JsValue> {
+    super::answer(question, |q| geodesic(&q))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Where the sun's altitude lies between −40° and 63°, on 2024 March 20 from 00:00.
+    fn question(altitudes: &[f64]) -> SkyEventsQuestion {
+        SkyEventsQuestion {
+            latitude_deg: 50.0,
+            longitude_deg: 0.0,
+            elevation_m: 0.0,
+            start_ms: 1_710_892_800_000.0,
+            end_ms: 1_710_979_200_000.0,
+            sun_altitudes_deg: altitudes.to_vec(),
+            horizon_height_m: None,
+        }
+    }
+
+    #[test]
+    fn rise_and_set_are_told_unasked_and_again_when_their_altitude_is_asked_for() {
+        use SunEventKind::{Falling, Rise, Rising, Set};
+        let kinds = |altitudes: &[f64]| -> Vec<SunEventKind> {
+            sky_events(&question(altitudes)).unwrap().sun.iter().map(|event| event.kind).collect()
+        };
+        assert_eq!(kinds(&[]), [Rise, Set]);
+        assert_eq!(kinds(&[-6.0, -6.0]), [Rising, Rise, Set, Falling]);
+        assert_eq!(kinds(&[-0.8333]), [Rise, Rising, Set, Falling]);
+    }
+
+    #[test]
+    fn the_table_holds_the_same_events() {
+        let altitudes = [-18.0, -6.0, -0.8333, 6.0];
+        let (list, table) = (
+            sky_events(&question(&altitudes)).unwrap().sun,
+            sky_events_table(&question(&altitudes)).unwrap().sun,
+        );
+        assert_eq!(list.len(), table.kind.0.len());
+        for (i, event) in list.iter().enumerate() {
+            assert_eq!(event.kind as u8, table.kind.0[i]);
+            let row = (table.altitude_deg.0[i], table.at_ms.0[i], table.azimuth_deg.0[i]);
+            assert_eq!((event.altitude_deg, event.at_ms, event.azimuth_deg), row);
+        }
+    }
+
+    #[test]
+    fn polar_lists_what_is_never_crossed_with_its_side() {
+        let answer = sky_events(&question(&[80.0, -80.0, 6.0])).unwrap();
+        let polar: Vec<(f64, Side)> =
+            answer.polar.iter().map(|p| (p.altitude_deg.round(), p.state)).collect();
+        assert_eq!(polar, [(-80.0, Side::Above), (80.0, Side::Below)]);
+        assert_eq!(answer.transits.len(), 2);
+        let night = SkyEventsQuestion { latitude_deg: -85.0, ..question(&[]) };
+        let night = SkyEventsQuestion { start_ms: 1_718_841_600_000.0, end_ms: 1_718_928_000_000.0, ..night };
+        let answer = sky_events(&night).unwrap();
+        assert!(answer.sun.is_empty());
+        assert_eq!((answer.polar[0].altitude_deg, answer.polar[0].state), (-0.8333, Side::Below));
+    }
+
+    #[test]
+    fn a_high_sea_horizon_lowers_rise_and_set_and_nothing_else() {
+        let high = SkyEventsQuestion { horizon_height_m: Some(100.0), ..question(&[-6.0]) };
+        let altitudes: Vec<f64> =
+            sky_events(&high).unwrap().sun.iter().map(|event| event.altitude_deg).collect();
+        let lowered = -0.8333 - 17.58 / 60.0;
+        for (found, expected) in altitudes.iter().zip([-6.0, lowered, lowered, -6.0]) {
+            assert!((found - expected).abs() < 1e-9, "{altitudes:?}");
+        }
+    }
+
+    #[test]
+    fn each_bad_value_is_refused_by_its_field() {
+        let refused = |question: SkyEventsQuestion| sky_events(&question).unwrap_err().field().to_owned();
+        let good = || question(&[]);
+        assert_eq!(refused(SkyEventsQuestion { latitude_deg: 91.0, ..good() }), "latitudeDeg");
+        assert_eq!(refused(SkyEventsQuestion { start_ms: f64::NAN, ..good() }), "startMs");
+        assert_eq!(refused(SkyEventsQuestion { end_ms: 1e15, ..good() }), "endMs");
+        assert_eq!(refused(SkyEventsQuestion { end_ms: 0.0, ..good() }), "endMs");
+        assert_eq!(refused(SkyEventsQuestion { horizon_height_m: Some(-1.0), ..good() }), "horizonHeightM");
+        assert_eq!(refused(question(&[0.0, 95.0])), "sunAltitudesDeg[1]");
+        assert_eq!(refused(question(&[0.0; 101])), "sunAltitudesDeg");
+    }
+
+    #[test]
+    fn the_way_to_a_pasted_subject() {
+        let ask = |target: &str| {
+            geodesic(&GeodesicQuestion { latitude_deg: 50.0, longitude_deg: 8.0, target: target.to_owned() })
+        };
+        let way = ask("geo:50,8.01").unwrap();
+        assert!((way.bearing_deg - 90.0).abs() < 0.01 && (way.distance_m - 717.0).abs() < 1.0);
+        for target in ["", "there", "50, 8", "-50, -172"] {
+            assert_eq!(ask(target).unwrap_err().field(), "target");
+        }
+    }
+}

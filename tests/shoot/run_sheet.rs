@@ -1,0 +1,324 @@
+use chrono::{Offset, TimeZone};
+use chrono_tz::Tz;
+use duskbook::light::scene::{Cloud, Conditions, Intent, Scene};
+use duskbook::shoot::half_day::Part;
+use duskbook::shoot::hours::Hours;
+use duskbook::shoot::row::{Kind, Row};
+use duskbook::shoot::run_sheet::{Assumption, Plan, RunSheet};
+use duskbook::shoot::shot::ShotForm;
+use duskbook::shoot::spot::SpotForm;
+use duskbook::sky::time::civil_day;
+use duskbook::units::{Ev, Instant, Span, Stops, civil_date};
+use proptest::prelude::*;
+
+use crate::data::Worst;
+
+/// A place in mid-ocean that nobody photographs.
+fn heron_weir(latitude: f64, skyline: f64) -> SpotForm {
+    SpotForm {
+        name: "Heron Weir".to_owned(),
+        latitude_deg: Some(latitude),
+        longitude_deg: Some(-30.0),
+        zone: "Atlantic/Azores".to_owned(),
+        bearing_deg: Some(180.0),
+        skyline_deg: Some(skyline),
+        walk_min: Some(20.0),
+        ..SpotForm::default()
+    }
+}
+
+fn day(zone: &str, date: &str) -> Span {
+    let zone: Tz = zone.parse().unwrap();
+    let ahead = |at: Instant| {
+        let utc = at.to_chrono().unwrap().naive_utc();
+        f64::from(zone.offset_from_utc_datetime(&utc).fix().local_minus_utc())
+    };
+    civil_day(civil_date(date).unwrap(), ahead).unwrap()
+}
+
+fn plan(spot: &SpotForm, date: &str, part: Part) -> Plan {
+    Plan {
+        spot: spot.check().unwrap(),
+        shot: ShotForm::default().check().unwrap(),
+        day: day(&spot.zone, date),
+        part,
+        conditions: Conditions { cloud: Cloud::Clear, scene: Scene::Skyline, intent: Intent::Frame },
+        readings: Vec::new(),
+        from: None,
+        step: Stops::new(0.5),
+        hours: Hours::default(),
+    }
+}
+
+fn sheet(spot: &SpotForm, date: &str, part: Part) -> RunSheet {
+    RunSheet::new(&plan(spot, date, part)).unwrap()
+}
+
+fn row(sheet: &RunSheet, kind: Kind) -> Row {
+    *sheet.rows.iter().find(|row| row.kind == kind).unwrap_or_else(|| panic!("no {} row", kind.word()))
+}
+
+fn kinds(sheet: &RunSheet) -> Vec<&'static str> {
+    sheet.rows.iter().map(|row| row.kind.word()).filter(|&word| word != "dial").collect()
+}
+
+fn dials(sheet: &RunSheet) -> Vec<Row> {
+    sheet.rows.iter().copied().filter(|row| row.kind == Kind::Dial).collect()
+}
+
+/// Minutes from the first moment of a UTC date.
+fn minutes_utc(at: Instant, date: &str) -> f64 {
+    at.seconds_after(day("UTC", date).start()) / 60.0
+}
+
+#[test]
+fn an_evening_worked_out_by_hand() {
+    // 50° N, 30° W, 20 March 2031. Declination 0.0° (the equinox is at 19:41 UTC) and equation of time −7.4 min, so
+    // noon at 14:07.4 UTC. Hour angle by cos H = sin h / cos 50°, the declination being nothing, at 4 min a degree.
+    const DATE: &str = "2031-03-20";
+    let spot = SpotForm { bearing_deg: Some(270.0), ..heron_weir(50.0, 0.0) };
+    let evening = sheet(&spot, DATE, Part::Evening);
+    let mut worst = Worst::default();
+    for (kind, altitude) in [
+        (Kind::GoldenStart, 6.0),
+        (Kind::Sunset, -0.8333),
+        (Kind::Skyline, -0.8333),
+        (Kind::GoldenEnd, -4.0),
+        (Kind::Civil, -6.0),
+        (Kind::Nautical, -12.0),
+        (Kind::Astronomical, -18.0_f64),
+    ] {
+        let hour_angle = (altitude.to_radians().sin() / 50_f64.to_radians().cos()).acos().to_degrees();
+        let by_hand = 14.0 * 60.0 + 7.4 + 4.0 * hour_angle;
+        worst.note(minutes_utc(row(&evening, kind).at, DATE) - by_hand, kind.word());
+    }
+    // The equation of time is rounded to 0.1 min, the declination to a minute of arc: 0.1 min too.
+    worst.within("evening by hand, minutes", 0.25);
+
+    let sunset = row(&evening, Kind::Sunset).at;
+    assert_eq!(evening.anchor, Kind::Skyline);
+    assert!((sunset.seconds_after(row(&evening, Kind::BeThere).at) - 15.0 * 60.0).abs() < 1.0);
+    assert!((sunset.seconds_after(row(&evening, Kind::SetOut).at) - 35.0 * 60.0).abs() < 1.0);
+    assert_eq!(
+        kinds(&evening),
+        [
+            "golden-start",
+            "set-out",
+            "be-there",
+            "skyline",
+            "sunset",
+            "golden-end",
+            "blue-start",
+            "balance",
+            "blue-end",
+            "civil",
+            "light-ends",
+            "nautical",
+            "astronomical"
+        ]
+    );
+    assert!(row(&evening, Kind::SetOut).setting.is_none() && row(&evening, Kind::BeThere).setting.is_some());
+}
+
+#[test]
+fn morning_and_evening_at_an_equinox_are_mirror_images() {
+    // A lens to the south sees the sun come and go alike. The declination moves 0.2° in between: a minute.
+    let spot = heron_weir(50.0, 2.0);
+    let (evening, morning) =
+        (sheet(&spot, "2031-03-20", Part::Evening), sheet(&spot, "2031-03-20", Part::Morning));
+    let noon = plan(&spot, "2031-03-20", Part::Evening);
+    let noon = duskbook::shoot::half_day::HalfDay::of(&noon.spot.place, noon.day, Part::Evening).span.start();
+    let mut worst = Worst::default();
+    for (falling, rising) in [
+        (Kind::Skyline, Kind::Skyline),
+        (Kind::Sunset, Kind::Sunrise),
+        (Kind::GoldenStart, Kind::GoldenEnd),
+        (Kind::GoldenEnd, Kind::GoldenStart),
+        (Kind::BlueStart, Kind::BlueEnd),
+        (Kind::BlueEnd, Kind::BlueStart),
+        (Kind::Nautical, Kind::Nautical),
+        (Kind::LightEnds, Kind::LightBegins),
+    ] {
+        let (after, before) = (row(&evening, falling).at, row(&morning, rising).at);
+        worst.note(after.seconds_after(noon) - noon.seconds_after(before), falling.word());
+    }
+    worst.within("mirror image, seconds", 90.0);
+
+    let falls: Vec<f64> =
+        dials(&evening).iter().map(|row| (row.light.ev.value() * 2.0).round() / 2.0).collect();
+    let mut rises: Vec<f64> =
+        dials(&morning).iter().map(|row| (row.light.ev.value() * 2.0).round() / 2.0).collect();
+    rises.reverse();
+    assert!(falls.len() > 12, "{falls:?}");
+    assert_eq!(falls, rises);
+    let (falling, rising) = (evening.balance.unwrap(), morning.balance.unwrap());
+    assert!((falling.sun_altitude - rising.sun_altitude).degrees().abs() < 0.05);
+    // In the morning the first frame is the first light, and nothing is to be dialled before.
+    let begins = row(&morning, Kind::LightBegins).at;
+    assert!((begins.seconds_after(row(&morning, Kind::BeThere).at) - 900.0).abs() < 1e-6);
+    assert!(dials(&morning).iter().all(|row| row.at >= begins));
+}
+
+#[test]
+fn every_half_stop_has_its_row_and_every_setting_gives_its_brightness_back() {
+    let evening = sheet(&heron_weir(44.0, 4.0), "2031-10-05", Part::Evening);
+    let rows = dials(&evening);
+    for pair in rows.windows(2) {
+        let fall = (pair[0].light.ev - pair[1].light.ev).count();
+        assert!((fall - 0.5).abs() < 0.001, "{fall}");
+    }
+    let (first, last) = (row(&evening, Kind::BeThere).light.ev, row(&evening, Kind::LightEnds).light.ev);
+    assert!(
+        (first - rows[0].light.ev).count() <= 0.5 && (rows[rows.len() - 1].light.ev - last).count() <= 0.5
+    );
+    for row in &evening.rows {
+        let Some(held) = row.setting else { continue };
+        let settings = held.settings;
+        // EV at ISO 100 = log₂(N² / t · 100 / S), from the exact values that a camera uses.
+        let [n, t, s] = [settings.aperture.exact(), settings.shutter.exact(), settings.iso.exact()];
+        let suits = (n * n / t * 100.0 / s).log2();
+        assert!((row.light.ev.value() - suits - held.residual.count()).abs() < 1e-9);
+        assert!(held.residual.count().abs() < 1.0 / 6.0 + 1e-6);
+    }
+}
+
+#[test]
+fn rows_from_now_on_are_those_of_the_whole_evening() {
+    let spot = heron_weir(44.0, 0.0);
+    let whole = sheet(&spot, "2031-10-05", Part::Evening);
+    let now = row(&whole, Kind::Sunset).at.plus_seconds(300.0);
+    let rest = RunSheet::new(&Plan { from: Some(now), ..plan(&spot, "2031-10-05", Part::Evening) }).unwrap();
+    let late: Vec<Row> = dials(&whole).into_iter().filter(|row| row.at > now).collect();
+    let rows = dials(&rest);
+    assert_eq!(rows[0].at, now);
+    assert_eq!(rows.len(), late.len() + 1);
+    for (again, row) in rows[1..].iter().zip(late) {
+        assert!(again.at.seconds_after(row.at).abs() < 0.1);
+    }
+    let over = Plan { from: Some(whole.span.end()), ..plan(&spot, "2031-10-05", Part::Evening) };
+    assert!(dials(&RunSheet::new(&over).unwrap()).is_empty());
+}
+
+#[test]
+fn a_higher_skyline_brings_everything_at_the_spot_forward() {
+    let at = |skyline| row(&sheet(&heron_weir(44.0, skyline), "2031-10-05", Part::Evening), Kind::BeThere).at;
+    // The sun sinks about 0.18° a minute here: 10° are 55 to 60 min, and the refraction at 10° 29′ less than at 0°.
+    let earlier = at(0.0).seconds_after(at(10.0)) / 60.0;
+    assert!((54.0..62.0).contains(&earlier), "{earlier}");
+}
+
+#[test]
+fn a_polar_day_gives_its_lowest_light() {
+    let spot = heron_weir(78.0, 0.0);
+    for part in [Part::Evening, Part::Morning] {
+        let sheet = sheet(&spot, "2031-06-20", part);
+        assert_eq!(kinds(&sheet), ["set-out", "be-there", "lowest-light"]);
+        assert_eq!(sheet.anchor, Kind::LowestLight);
+        assert!(sheet.polar.iter().all(|uncrossed| uncrossed.above) && sheet.polar.len() >= 6);
+        let lowest = row(&sheet, Kind::LowestLight);
+        // 78° north, the sun 23.4° north: midnight altitude 78 + 23.4 − 90.
+        assert!((lowest.sun.altitude.degrees() - 11.4).abs() < 0.1);
+    }
+}
+
+#[test]
+fn a_polar_night_has_its_twilight_or_only_its_lamps() {
+    // The sun peaks at −11.4°: the sky never outshines these lamps, and nautical twilight is the first event.
+    let lamps = sheet(&heron_weir(78.0, 0.0), "2031-12-20", Part::Evening);
+    assert_eq!(kinds(&lamps), ["set-out", "be-there", "nautical", "astronomical"]);
+    assert!(lamps.balance.is_none() && dials(&lamps).is_empty());
+    let states: Vec<bool> = lamps.polar.iter().map(|uncrossed| uncrossed.above).collect();
+    assert!(!states.is_empty() && states.iter().all(|above| !above));
+
+    let mut unlit = plan(&heron_weir(78.0, 0.0), "2031-12-20", Part::Evening);
+    unlit.conditions.scene = Scene::lit(-12.0).unwrap();
+    let unlit = RunSheet::new(&unlit).unwrap();
+    assert!(dials(&unlit).len() > 5);
+    assert_eq!(row(&unlit, Kind::LightEnds).at, row(&unlit, Kind::Astronomical).at);
+}
+
+#[test]
+fn a_white_night_ends_at_its_midnight_and_the_morning_begins_there() {
+    let spot = heron_weir(64.0, 0.0);
+    let (evening, morning) =
+        (sheet(&spot, "2031-06-20", Part::Evening), sheet(&spot, "2031-06-21", Part::Morning));
+    assert_eq!(row(&evening, Kind::LowestLight).at, evening.span.end());
+    assert!(
+        row(&evening, Kind::LowestLight).at.seconds_after(row(&morning, Kind::LowestLight).at).abs() < 1.0
+    );
+    assert!(dials(&evening).len() > 3 && dials(&morning).len() > 3);
+}
+
+#[test]
+fn a_day_of_23_hours_has_its_evening_on_its_own_date() {
+    // Clocks in the Azores go forward on 2031-03-30 at 01:00 UTC.
+    let spot = heron_weir(44.0, 0.0);
+    let (before, change) = (day(&spot.zone, "2031-03-29"), day(&spot.zone, "2031-03-30"));
+    assert_eq!((before.seconds(), change.seconds()), (86_400.0, 82_800.0));
+    let sunset = |date| row(&sheet(&spot, date, Part::Evening), Kind::Sunset).at;
+    let (first, second) = (sunset("2031-03-29"), sunset("2031-03-30"));
+    assert!(before.contains(first) && change.contains(second));
+    // Sunset comes about a minute later from day to day, whatever the clocks do.
+    assert!((second.seconds_after(first) - 86_400.0 - 70.0).abs() < 30.0);
+    let sunrise = row(&sheet(&spot, "2031-03-30", Part::Morning), Kind::Sunrise).at;
+    assert!(change.contains(sunrise));
+}
+
+#[test]
+fn what_was_guessed_is_said_and_what_was_metered_is_not() {
+    let spot = heron_weir(44.0, 0.0);
+    let guess = sheet(&spot, "2031-10-05", Part::Evening);
+    assert!(guess.assumptions.contains(&Assumption::LampsGuessed));
+    let mut known = plan(&spot, "2031-10-05", Part::Evening);
+    known.conditions.scene = Scene::Lit(Ev::at_iso_100(4.0));
+    let known = RunSheet::new(&known).unwrap();
+    assert!(!known.assumptions.contains(&Assumption::LampsGuessed));
+    assert!(known.assumptions.contains(&Assumption::NoReadings));
+}
+
+#[test]
+fn a_step_that_is_no_step_is_refused() {
+    for stops in [0.0, -1.0, 0.1, f64::NAN] {
+        let bad =
+            Plan { step: Stops::new(stops), ..plan(&heron_weir(44.0, 0.0), "2031-10-05", Part::Evening) };
+        assert_eq!(RunSheet::new(&bad).unwrap_err().field(), "stepStops");
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn any_place_and_date_has_a_sheet_in_order(
+        lat in -90.0..=90.0_f64, lon in -180.0..=180.0_f64, skyline in -5.0..=60.0, bearing in 0.0..360.0,
+        days in 0_u32..36_500, evening: bool, walk in 0.0..=1440.0, scene in 0_usize..5, stops in 0.17..3.0,
+        from_hours in proptest::option::of(-30.0..60.0_f64),
+    ) {
+        let spot = SpotForm {
+            longitude_deg: Some(lon), bearing_deg: Some(bearing), walk_min: Some(walk), zone: "UTC".to_owned(),
+            ..heron_weir(lat, skyline)
+        };
+        let date = civil_date("1950-01-01").unwrap() + chrono::Days::new(days.into());
+        let mut plan = plan(&spot, &date.to_string(), if evening { Part::Evening } else { Part::Morning });
+        plan.conditions.scene =
+            [Scene::Street, Scene::Skyline, Scene::Floodlit, Scene::Unlit, Scene::Lit(Ev::at_iso_100(16.0))][scene];
+        plan.step = Stops::new(stops);
+        plan.from = from_hours.map(|hours| plan.day.start().plus_seconds(hours * 3600.0));
+        let sheet = RunSheet::new(&plan).unwrap();
+        prop_assert!(sheet.rows.windows(2).all(|pair| pair[0].at <= pair[1].at));
+        prop_assert!(sheet.rows.len() < 250, "{} rows", sheet.rows.len());
+        for row in &sheet.rows {
+            prop_assert!(sheet.span.contains(row.at));
+            prop_assert!(row.light.low < row.light.ev && row.light.ev < row.light.high, "{:?}", row);
+            prop_assert!(row.end.is_none_or(|end| end >= row.at));
+            prop_assert!(row.setting.is_none_or(|held| held.residual.count().is_finite()));
+        }
+        prop_assert!(sheet.curve.len() <= 722);
+        prop_assert!(sheet.curve.windows(2).all(|pair| pair[0].at <= pair[1].at));
+        prop_assert_eq!(sheet.curve[0].at, sheet.span.start());
+        prop_assert_eq!(sheet.curve[sheet.curve.len() - 1].at, sheet.span.end());
+        for kind in [Kind::SetOut, Kind::BeThere] {
+            prop_assert_eq!(sheet.rows.iter().filter(|row| row.kind == kind).count(), 1);
+        }
+    }
+}
