@@ -87,12 +87,11 @@ follow();
 function follow() {
   const route = readRoute(location.hash);
   if (route.card === SPOT_LINK) return openLink(route.fragment);
-  const known = SCREENS.find(screen => screen.card === route.card);
   const date = route.query.get('date');
   const part = route.query.get('part');
   if (date) book.date = date;
   if (part === 'evening' || part === 'morning') book.part = part;
-  open(known?.card ?? SCREENS[0].card);
+  open(screenOf(route.card).card);
 }
 
 /**
@@ -115,28 +114,36 @@ function openLink(fragment) {
 function open(next) {
   const moved = next !== card;
   card = next;
-  const screen = SCREENS.find(each => each.card === card) ?? SCREENS[0];
-  if (!built.has(card)) {
-    const made = screen.build(book);
-    built.set(card, made);
-    byId('main').append(made.element);
-  }
+  if (!built.has(card)) build();
   for (const [name, each] of built) each.element.hidden = name !== card;
   for (const link of byId('nav').querySelectorAll('a')) {
     if (link.dataset.card === card) link.setAttribute('aria-current', 'page');
     else link.removeAttribute('aria-current');
   }
-  render();
+  // A task of its own, so that a slow phone answers a touch between building a screen and filling it.
+  setTimeout(render);
   if (moved) {
     scrollTo(0, 0);
-    announce(screen.title);
+    announce(screenOf(card).title);
   }
+}
+
+/** @param {string} name */
+function screenOf(name) {
+  return SCREENS.find(screen => screen.card === name) ?? SCREENS[0];
+}
+
+function build() {
+  const made = screenOf(card).build(book);
+  built.set(card, made);
+  const main = byId('main');
+  main.querySelector('.starting')?.remove();
+  main.append(made.element);
 }
 
 function render() {
   const { spot, example } = book.open;
-  const title = SCREENS.find(screen => screen.card === card)?.title ?? '';
-  document.title = `${spot.name || 'Duskbook'} · ${title}`;
+  document.title = `${spot.name || 'Duskbook'} · ${screenOf(card).title}`;
   say(byId('spot-name'), spot.name || 'A spot without a name');
   say(byId('spot-told'), [example && 'an example', spot.bearingDeg !== null && `lens ${bearing(spot.bearingDeg)}`]
     .filter(Boolean).join(' · '));

@@ -9,6 +9,7 @@ use crate::error::{Bounds, Result};
 use crate::math::root;
 use crate::sky::place::Place;
 use crate::sky::sun::{self, SunPosition};
+use crate::sky::track::Track;
 use crate::units::{Angle, Bearing, Ev, Instant, Span};
 
 /// How many readings one evening may have.
@@ -118,6 +119,11 @@ impl Forecast {
         self.fit.sky_over_lamps(&self.sight_at(at))
     }
 
+    /// The same where the sun's position is already known.
+    pub fn sky_over_lamps_under(&self, sun: &SunPosition) -> Normal {
+        self.fit.sky_over_lamps(&self.sight(sun))
+    }
+
     /// What the readings have taught of the offset, the shape and the floor.
     pub fn fit(&self) -> &Fit {
         &self.fit
@@ -126,36 +132,28 @@ impl Forecast {
     /// Every balance of sky and lamps within the span, in order of time: one in an evening, one in a morning,
     /// none where the lamps win by day or the sky by night.
     pub fn balances(&self, span: Span) -> Vec<Balance> {
-        let lead = |at: Instant| self.sky_over_lamps(at).mean;
+        let track = Track::over(span);
+        let sun = |at| track.position(&self.place, at);
+        let lead = |at| self.sky_over_lamps_under(&sun(at));
         let looks = (span.seconds() / LOOK_S).ceil() as usize;
         let look = |i: usize| span.start().plus_seconds((i as f64 * LOOK_S).min(span.seconds()));
         let mut found = Vec::new();
-        let mut before = lead(span.start());
+        let mut before = lead(span.start()).mean;
         for i in 0..looks {
-            let after = lead(look(i + 1));
+            let after = lead(look(i + 1)).mean;
             if (before > 0.0) != (after > 0.0) {
-                let at = crossing(look(i), look(i + 1), lead);
-                found.push(self.balance(at, before > 0.0, span));
+                let at = crossing(look(i), look(i + 1), |at| lead(at).mean);
+                found.push(Balance {
+                    at,
+                    falling: before > 0.0,
+                    sun_altitude: sun(at).altitude,
+                    window: around(at, span, |at| lead(at).mean.abs() - IN_BALANCE_STOPS),
+                    likely: around(at, span, |at| lead(at).mean.abs() - lead(at).half_band()),
+                });
             }
             before = after;
         }
         found
-    }
-
-    /// The particulars of the balance at a moment.
-    fn balance(&self, at: Instant, falling: bool, span: Span) -> Balance {
-        let past_window = |at| self.sky_over_lamps(at).mean.abs() - IN_BALANCE_STOPS;
-        let past_doubt = |at| {
-            let lead = self.sky_over_lamps(at);
-            lead.mean.abs() - lead.half_band()
-        };
-        Balance {
-            at,
-            falling,
-            sun_altitude: sun::position(&self.place, at).altitude,
-            window: around(at, span, past_window),
-            likely: around(at, span, past_doubt),
-        }
     }
 
     fn sight_at(&self, at: Instant) -> Sight {

@@ -118,7 +118,7 @@ pub(crate) struct Levels {
 impl Levels {
     pub fn new(altitudes: impl IntoIterator<Item = Angle>) -> Self {
         let mut altitudes: Vec<Angle> = altitudes.into_iter().collect();
-        altitudes.sort_by(|a, b| a.radians().total_cmp(&b.radians()));
+        altitudes.sort_unstable_by(|a, b| a.radians().total_cmp(&b.radians()));
         altitudes.dedup();
         let sines = altitudes.iter().map(|altitude| altitude.radians().sin()).collect();
         Self { altitudes, sines }

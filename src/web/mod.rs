@@ -12,6 +12,7 @@ pub mod film;
 pub mod filter;
 pub mod frames;
 pub mod light;
+mod question;
 pub mod shoot;
 pub mod sky;
 pub mod zone;
@@ -28,9 +29,13 @@ pub(crate) fn answer<Question: DeserializeOwned, Answer: Serialize>(
     question: JsValue,
     ask: impl FnOnce(Question) -> Result<Answer, Error>,
 ) -> Result<JsValue, JsValue> {
-    let read = serde_path_to_error::deserialize(serde_wasm_bindgen::Deserializer::from(question));
-    let question = read.map_err(|e| thrown(&unreadable(&e.path().to_string(), &e.inner().to_string())))?;
-    let answer = ask(question).map_err(|e| thrown(&e))?;
+    let complaint = |question: &JsValue| {
+        serde_wasm_bindgen::from_value::<Question>(question.clone()).err().map(|e| e.to_string())
+    };
+    let Ok(read) = serde_wasm_bindgen::from_value(question.clone()) else {
+        return Err(thrown(&question::unreadable(&question, &complaint)));
+    };
+    let answer = ask(read).map_err(|e| thrown(&e))?;
     answer
         .serialize(&serde_wasm_bindgen::Serializer::new().serialize_missing_as_null(true))
         .map_err(JsValue::from)
@@ -44,17 +49,6 @@ pub(crate) fn thrown(error: &Error) -> JsValue {
         let _ = Reflect::set(&thrown, &key.into(), &value.into());
     }
     thrown.into()
-}
-
-/// What a question of the wrong shape is told: the field by its path, and what was wrong with it.
-fn unreadable(path: &str, message: &str) -> Error {
-    let message = message.strip_prefix("Error: ").unwrap_or(message);
-    let missing = message.strip_prefix("missing field `").and_then(|rest| rest.split('`').next());
-    match missing {
-        Some(field) if path == "." => Error::missing(field.to_owned(), "a value"),
-        Some(field) => Error::missing(format!("{path}.{field}"), "a value"),
-        None => Error::conflict(path.to_owned(), message.to_owned()),
-    }
 }
 
 /// A column of numbers: a `Float64Array` on the page, a plain list elsewhere.
@@ -82,18 +76,5 @@ impl Serialize for Codes {
         } else {
             self.0.serialize(serializer)
         }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_missing_field_is_named_with_its_path() {
-        let told = unreadable(".", "Error: missing field `latitudeDeg`");
-        assert_eq!((told.field(), told.code()), ("latitudeDeg", "missing"));
-        assert_eq!(unreadable("spot", "missing field `zone`").field(), "spot.zone");
-        assert_eq!(unreadable("startMs", "invalid type: string").field(), "startMs");
     }
 }

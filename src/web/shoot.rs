@@ -7,6 +7,7 @@ use wasm_bindgen::prelude::*;
 use super::Column;
 use super::exposure::SettingAnswer;
 use super::light::{ReadingGiven, SceneChoice, conditions, readings};
+use super::sky::PolarAltitude;
 use super::zone::Zone;
 use crate::error::{Error, Problems, Result};
 use crate::light::forecast::{Balance, Estimate};
@@ -354,17 +355,6 @@ impl From<Balance> for SheetBalance {
     }
 }
 
-/// An altitude of the sheet's events that the sun does not cross.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SheetPolar {
-    /// Geometric altitude, degrees.
-    pub altitude_deg: f64,
-    /// Where the sun stays.
-    #[tsify(type = "\"above\" | \"below\"")]
-    pub state: &'static str,
-}
-
 /// An evening or a morning, line by line.
 #[derive(Debug, Serialize, Tsify)]
 #[serde(rename_all = "camelCase")]
@@ -390,7 +380,7 @@ pub struct RunSheetAnswer {
     /// When sky and lamps are equal; null when they never are.
     pub balance: Option<SheetBalance>,
     /// Altitudes of the sheet's events that the sun does not cross.
-    pub polar: Vec<SheetPolar>,
+    pub polar: Vec<PolarAltitude>,
     /// What was taken for granted, as words: `flat-skyline`, `standard-air`, `steady-cloud`, `no-moonlight`,
     /// `hours-by-practice`, `no-readings`, `lamps-guessed`.
     pub assumptions: Vec<&'static str>,
@@ -417,10 +407,6 @@ pub fn run_sheet(q: &RunSheetQuestion, day: Span) -> Result<RunSheetAnswer> {
         hours: Hours::new(q.golden_deg, q.blue_deg)?,
     };
     let sheet = RunSheet::new(&plan)?;
-    let polar = sheet.polar.iter().map(|uncrossed| SheetPolar {
-        altitude_deg: uncrossed.altitude.degrees(),
-        state: if uncrossed.above { "above" } else { "below" },
-    });
     Ok(RunSheetAnswer {
         part: sheet.part.word(),
         zone: plan.spot.zone,
@@ -431,7 +417,7 @@ pub fn run_sheet(q: &RunSheetQuestion, day: Span) -> Result<RunSheetAnswer> {
         curve: SheetCurve::from(sheet.curve.as_slice()),
         floor_ev: sheet.floor.into(),
         balance: sheet.balance.map(SheetBalance::from),
-        polar: polar.collect(),
+        polar: sheet.polar.into_iter().map(PolarAltitude::from).collect(),
         assumptions: sheet.assumptions.iter().map(|assumption| assumption.word()).collect(),
     })
 }

@@ -111,6 +111,12 @@ pub struct PolarAltitude {
     pub state: Side,
 }
 
+impl From<Uncrossed> for PolarAltitude {
+    fn from(Uncrossed { altitude, above }: Uncrossed) -> Self {
+        Self { altitude_deg: altitude.degrees(), state: if above { Side::Above } else { Side::Below } }
+    }
+}
+
 /// Everything the sun does in the span.
 #[derive(Debug, Serialize, Tsify)]
 #[serde(rename_all = "camelCase")]
@@ -274,15 +280,14 @@ fn sky_events(question: &SkyEventsQuestion) -> Result<SkyEventsAnswer> {
         at_ms: at.epoch_ms(),
         azimuth_deg: azimuth.degrees(),
     };
-    let polar = |Uncrossed { altitude, above }| PolarAltitude {
-        altitude_deg: altitude.degrees(),
-        state: if above { Side::Above } else { Side::Below },
-    };
     let Sought { place, span, .. } = sought;
     Ok(SkyEventsAnswer {
         sun,
         transits: events::transits(&place, span).into_iter().map(transit).collect(),
-        polar: events::uncrossed(&place, span, &sought.altitudes()).into_iter().map(polar).collect(),
+        polar: events::uncrossed(&place, span, &sought.altitudes())
+            .into_iter()
+            .map(PolarAltitude::from)
+            .collect(),
     })
 }
 

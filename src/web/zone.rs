@@ -5,7 +5,7 @@
 //! difference from UTC is the offset.
 
 use std::cell::RefCell;
-use std::collections::HashMap;
+use std::rc::Rc;
 
 use js_sys::{Array, Date, Object, Reflect};
 use serde::{Deserialize, Serialize};
@@ -36,13 +36,13 @@ struct Keys {
 }
 
 thread_local! {
-    static ZONES: RefCell<HashMap<String, std::rc::Rc<DateTimeFormat>>> = RefCell::new(HashMap::new());
+    static ZONES: RefCell<Vec<(String, Rc<DateTimeFormat>)>> = const { RefCell::new(Vec::new()) };
     static KEYS: Keys = Keys { kind: "type".into(), value: "value".into() };
 }
 
 /// A time zone that this browser knows.
 pub struct Zone {
-    format: std::rc::Rc<DateTimeFormat>,
+    format: Rc<DateTimeFormat>,
 }
 
 impl Zone {
@@ -51,7 +51,10 @@ impl Zone {
     /// # Errors
     /// A name that this browser does not know: names `zone`.
     pub fn named(name: &str) -> Result<Self> {
-        if let Some(format) = ZONES.with_borrow(|zones| zones.get(name).cloned()) {
+        let known = |zones: &Vec<(String, Rc<DateTimeFormat>)>| {
+            zones.iter().find(|(known, _)| known == name).map(|(_, format)| format.clone())
+        };
+        if let Some(format) = ZONES.with_borrow(known) {
             return Ok(Self { format });
         }
         let refused = || Error::malformed("zone", name, "a zone name like Europe/Lisbon");
@@ -75,8 +78,8 @@ impl Zone {
         ] {
             let _ = Reflect::set(&options, &key.into(), &value.into());
         }
-        let format = std::rc::Rc::new(DateTimeFormat::new("en-US", &options).map_err(|_| refused())?);
-        ZONES.with_borrow_mut(|zones| zones.insert(name.to_owned(), format.clone()));
+        let format = Rc::new(DateTimeFormat::new("en-US", &options).map_err(|_| refused())?);
+        ZONES.with_borrow_mut(|zones| zones.push((name.to_owned(), format.clone())));
         Ok(Self { format })
     }
 
