@@ -114,18 +114,14 @@ function openLink(fragment) {
 function open(next) {
   const moved = next !== card;
   card = next;
-  if (!built.has(card)) build();
-  for (const [name, each] of built) each.element.hidden = name !== card;
-  for (const link of byId('nav').querySelectorAll('a')) {
-    if (link.dataset.card === card) link.setAttribute('aria-current', 'page');
-    else link.removeAttribute('aria-current');
-  }
+  if (!built.has(card)) built.set(card, screenOf(card).build(book));
   // A task of its own, so that a slow phone answers a touch between building a screen and filling it.
-  setTimeout(render);
-  if (moved) {
+  setTimeout(() => {
+    render();
+    if (!moved) return;
     scrollTo(0, 0);
     announce(screenOf(card).title);
-  }
+  });
 }
 
 /** @param {string} name */
@@ -133,22 +129,33 @@ function screenOf(name) {
   return SCREENS.find(screen => screen.card === name) ?? SCREENS[0];
 }
 
-function build() {
-  const made = screenOf(card).build(book);
-  built.set(card, made);
-  const main = byId('main');
-  main.querySelector('.starting')?.remove();
-  main.append(made.element);
+function render() {
+  const screen = built.get(card);
+  if (!screen) return;
+  showOnly(screen);
+  tellSpot();
+  screen.render(Date.now());
+  tellOffline();
 }
 
-function render() {
+/** @param {Screen} screen */
+function showOnly(screen) {
+  const main = byId('main');
+  if (!screen.element.isConnected) main.append(screen.element);
+  main.querySelector('.starting')?.remove();
+  for (const each of built.values()) each.element.hidden = each !== screen;
+  for (const link of byId('nav').querySelectorAll('a')) {
+    if (link.dataset.card === card) link.setAttribute('aria-current', 'page');
+    else link.removeAttribute('aria-current');
+  }
+}
+
+function tellSpot() {
   const { spot, example } = book.open;
   document.title = `${spot.name || 'Duskbook'} · ${screenOf(card).title}`;
   say(byId('spot-name'), spot.name || 'A spot without a name');
   say(byId('spot-told'), [example && 'an example', spot.bearingDeg !== null && `lens ${bearing(spot.bearingDeg)}`]
     .filter(Boolean).join(' · '));
-  built.get(card)?.render(Date.now());
-  tellOffline();
 }
 
 function tellOffline() {
