@@ -87,12 +87,11 @@ follow();
 function follow() {
   const route = readRoute(location.hash);
   if (route.card === SPOT_LINK) return openLink(route.fragment);
-  const known = SCREENS.find(screen => screen.card === route.card);
   const date = route.query.get('date');
   const part = route.query.get('part');
   if (date) book.date = date;
   if (part === 'evening' || part === 'morning') book.part = part;
-  open(known?.card ?? SCREENS[0].card);
+  open(screenOf(route.card).card);
 }
 
 /**
@@ -115,33 +114,48 @@ function openLink(fragment) {
 function open(next) {
   const moved = next !== card;
   card = next;
-  const screen = SCREENS.find(each => each.card === card) ?? SCREENS[0];
-  if (!built.has(card)) {
-    const made = screen.build(book);
-    built.set(card, made);
-    byId('main').append(made.element);
-  }
-  for (const [name, each] of built) each.element.hidden = name !== card;
+  if (!built.has(card)) built.set(card, screenOf(card).build(book));
+  // A task of its own, so that a slow phone answers a touch between building a screen and filling it.
+  setTimeout(() => {
+    render();
+    if (!moved) return;
+    scrollTo(0, 0);
+    announce(screenOf(card).title);
+  });
+}
+
+/** @param {string} name */
+function screenOf(name) {
+  return SCREENS.find(screen => screen.card === name) ?? SCREENS[0];
+}
+
+function render() {
+  const screen = built.get(card);
+  if (!screen) return;
+  showOnly(screen);
+  tellSpot();
+  screen.render(Date.now());
+  tellOffline();
+}
+
+/** @param {Screen} screen */
+function showOnly(screen) {
+  const main = byId('main');
+  if (!screen.element.isConnected) main.append(screen.element);
+  main.querySelector('.starting')?.remove();
+  for (const each of built.values()) each.element.hidden = each !== screen;
   for (const link of byId('nav').querySelectorAll('a')) {
     if (link.dataset.card === card) link.setAttribute('aria-current', 'page');
     else link.removeAttribute('aria-current');
   }
-  render();
-  if (moved) {
-    scrollTo(0, 0);
-    announce(screen.title);
-  }
 }
 
-function render() {
+function tellSpot() {
   const { spot, example } = book.open;
-  const title = SCREENS.find(screen => screen.card === card)?.title ?? '';
-  document.title = `${spot.name || 'Duskbook'} · ${title}`;
+  document.title = `${spot.name || 'Duskbook'} · ${screenOf(card).title}`;
   say(byId('spot-name'), spot.name || 'A spot without a name');
   say(byId('spot-told'), [example && 'an example', spot.bearingDeg !== null && `lens ${bearing(spot.bearingDeg)}`]
     .filter(Boolean).join(' · '));
-  built.get(card)?.render(Date.now());
-  tellOffline();
 }
 
 function tellOffline() {

@@ -146,43 +146,54 @@ impl RunSheet {
     /// More readings than a forecast takes, or a step out of its bounds: names `readings` or `stepStops`.
     pub fn new(plan: &Plan) -> Result<Self> {
         STEP.check(plan.step.count())?;
-        let Plan { spot, part, conditions, readings, .. } = plan;
-        let light = Forecast::new(spot.place, spot.lens_bearing, *conditions, readings)?;
-        let half = HalfDay::of(&spot.place, plan.day, *part);
+        let Plan { spot, part, .. } = plan;
+        let desk = Desk::new(plan)?;
         let levels = levels(plan);
         let altitudes: Vec<Angle> = levels.iter().map(|&(_, altitude)| altitude).collect();
-        let events = events(&levels, &crossings(&spot.place, half.span, &altitudes), *part);
-        let anchor = events.first().copied().unwrap_or((Kind::LowestLight, half.darkest()));
-        let border = border(&light, &half, &events);
-        let visit = Visit::new(spot, *part, anchor.1, border.map_or(anchor.1, |(_, at)| at));
-        let balance = light.balances(half.span).into_iter().find(|balance| balance.falling != part.rising());
+        let events = events(&levels, &crossings(&spot.place, desk.half.span, &altitudes), *part);
+        let darkest = Moment { kind: Kind::LowestLight, at: desk.half.darkest() };
+        let anchor = events.first().copied().unwrap_or(darkest);
+        let border = desk.border(&events);
+        let visit = Visit::new(spot, *part, anchor.at, border.unwrap_or(anchor).at);
+        let mut balances = desk.light.balances(desk.half.span).into_iter();
+        let balance = balances.find(|balance| balance.falling != part.rising());
 
         let mut moments = events;
-        moments.extend([(Kind::SetOut, visit.set_out), (Kind::BeThere, visit.be_there)]);
+        moments.push(Moment { kind: Kind::SetOut, at: visit.set_out });
+        moments.push(Moment { kind: Kind::BeThere, at: visit.be_there });
         moments.extend(border);
-        moments.extend(balance.map(|balance| (Kind::Balance, balance.window.start())));
-        let desk = Desk { plan, light: &light, track: Track::over(around(&moments)) };
-        moments.extend(desk.dial_moments(visit.at_work));
-        moments.sort_unstable_by(|(_, a), (_, b)| a.epoch_ms().total_cmp(&b.epoch_ms()));
+        moments.extend(balance.map(|balance| Moment { kind: Kind::Balance, at: balance.window.start() }));
+        moments.extend(desk.dials(visit.at_work).into_iter().map(|at| Moment { kind: Kind::Dial, at }));
+        moments.sort_unstable_by(|a, b| a.at.epoch_ms().total_cmp(&b.at.epoch_ms()));
 
-        let span = around(&moments);
         let window_end = balance.map(|balance| balance.window.end());
-        let rows = moments
-            .into_iter()
-            .map(|(kind, at)| Row { end: window_end.filter(|_| kind == Kind::Balance), ..desk.row(kind, at) })
-            .collect();
+        let row = |moment: Moment| Row {
+            end: window_end.filter(|_| moment.kind == Kind::Balance),
+            ..desk.row(moment)
+        };
+        let span = moments
+            .first()
+            .zip(moments.last())
+            .map_or(desk.half.span, |(first, last)| Span::computed(first.at, last.at));
         Ok(Self {
             part: *part,
             span,
-            rows,
-            anchor: anchor.0,
+            rows: moments.into_iter().map(row).collect(),
+            anchor: anchor.kind,
             curve: desk.curve(span),
-            floor: light.floor(),
+            floor: desk.light.floor(),
             balance,
-            polar: uncrossed(&spot.place, half.span, &altitudes),
+            polar: uncrossed(&spot.place, desk.half.span, &altitudes),
             assumptions: assumptions(plan),
         })
     }
+}
+
+/// Something that happens, and when.
+#[derive(Debug, Clone, Copy)]
+struct Moment {
+    kind: Kind,
+    at: Instant,
 }
 
 /// The altitudes of the sheet's events, those that an arrival is counted from first.
@@ -216,33 +227,12 @@ fn levels(plan: &Plan) -> [(Kind, Angle); 9] {
 }
 
 /// The moments of those levels that the sun crosses the right way, in the order of the levels.
-fn events(levels: &[(Kind, Angle)], crossings: &[Crossing], part: Part) -> Vec<(Kind, Instant)> {
-    let at = |altitude: Angle| {
+fn events(levels: &[(Kind, Angle)], crossings: &[Crossing], part: Part) -> Vec<Moment> {
+    let event = |&(kind, altitude): &(Kind, Angle)| {
         let passed = |c: &&Crossing| c.altitude == altitude && c.rising == part.rising();
-        crossings.iter().find(passed).map(|crossing| crossing.at)
+        crossings.iter().find(passed).map(|crossing| Moment { kind, at: crossing.at })
     };
-    levels.iter().filter_map(|&(kind, altitude)| Some((kind, at(altitude)?))).collect()
-}
-
-/// Where the useful light ends or begins: what kind of border, and when. None where lamps outshine the day.
-fn border(light: &Forecast, half: &HalfDay, events: &[(Kind, Instant)]) -> Option<(Kind, Instant)> {
-    let kind = match half.part {
-        Part::Evening => Kind::LightEnds,
-        Part::Morning => Kind::LightBegins,
-    };
-    // Where sky and lamps together exceed the lamps by the least gain.
-    let threshold = Stops::from_factor(LEAST_GAIN.factor() - 1.0).count();
-    let lead = |s: f64| light.sky_over_lamps(half.darkest().plus_seconds(s)).mean - threshold;
-    // From the darkest moment towards the light.
-    let step = if half.part.rising() { LOOK_S } else { -LOOK_S };
-    let looks = (half.span.seconds() / LOOK_S).ceil() as usize;
-    let lit = (0..=looks).find(|&i| lead(i as f64 * step) > 0.0)?;
-    if lit > 0 {
-        let s = lit as f64 * step;
-        return Some((kind, half.darkest().plus_seconds(root(s - step, s, 0.1, lead))));
-    }
-    let astronomical = events.iter().find(|&&(event, _)| event == Kind::Astronomical);
-    Some(astronomical.map_or((Kind::LowestLight, half.darkest()), |&(_, at)| (kind, at)))
+    levels.iter().filter_map(event).collect()
 }
 
 /// When to go, when to be there, and between which moments there is something to dial.
@@ -269,32 +259,64 @@ impl Visit {
     }
 }
 
-/// From the first of some moments to the last.
-fn around(moments: &[(Kind, Instant)]) -> Span {
-    let ms = || moments.iter().map(|(_, at)| at.epoch_ms());
-    Span::computed(
-        Instant::computed(ms().fold(f64::INFINITY, f64::min)),
-        Instant::computed(ms().fold(f64::NEG_INFINITY, f64::max)),
-    )
-}
-
-/// What every row is worked out with.
+/// What the sheet is worked out with.
 struct Desk<'a> {
     plan: &'a Plan,
-    light: &'a Forecast,
+    half: HalfDay,
+    light: Forecast,
     track: Track,
 }
 
-impl Desk<'_> {
+impl<'a> Desk<'a> {
+    fn new(plan: &'a Plan) -> Result<Self> {
+        let Spot { place, lens_bearing, walk, set_up, .. } = &plan.spot;
+        let half = HalfDay::of(place, plan.day, plan.part);
+        // Setting out may come long before the half day, packing up a little after.
+        let reach = Span::computed(
+            half.span.start().plus_seconds(-(*walk + *set_up).as_secs_f64()),
+            half.span.end().plus_seconds(set_up.as_secs_f64()),
+        );
+        Ok(Self {
+            plan,
+            half,
+            light: Forecast::new(*place, *lens_bearing, plan.conditions, &plan.readings)?,
+            track: Track::over(reach),
+        })
+    }
+
     fn sun(&self, at: Instant) -> SunPosition {
         self.track.position(&self.plan.spot.place, at)
     }
 
-    fn light(&self, at: Instant) -> Estimate {
-        self.light.under(&self.sun(at))
+    /// Where the useful light ends or begins; none where lamps outshine the day.
+    fn border(&self, events: &[Moment]) -> Option<Moment> {
+        let kind = match self.half.part {
+            Part::Evening => Kind::LightEnds,
+            Part::Morning => Kind::LightBegins,
+        };
+        let darkest = self.half.darkest();
+        // Where sky and lamps together exceed the lamps by the least gain.
+        let threshold = Stops::from_factor(LEAST_GAIN.factor() - 1.0).count();
+        let lead = |s: f64| {
+            let sun = self.sun(darkest.plus_seconds(s));
+            self.light.sky_over_lamps_under(&sun).mean - threshold
+        };
+        // From the darkest moment towards the light.
+        let step = if self.half.part.rising() { LOOK_S } else { -LOOK_S };
+        let looks = (self.half.span.seconds() / LOOK_S).ceil() as usize;
+        let lit = (0..=looks).find(|&i| lead(i as f64 * step) > 0.0)?;
+        if lit > 0 {
+            let s = lit as f64 * step;
+            return Some(Moment { kind, at: darkest.plus_seconds(root(s - step, s, 0.1, lead)) });
+        }
+        let astronomical = events.iter().find(|event| event.kind == Kind::Astronomical);
+        Some(match astronomical {
+            Some(&Moment { at, .. }) => Moment { kind, at },
+            None => Moment { kind: Kind::LowestLight, at: darkest },
+        })
     }
 
-    fn row(&self, kind: Kind, at: Instant) -> Row {
+    fn row(&self, Moment { kind, at }: Moment) -> Row {
         let sun = self.sun(at);
         let light = self.light.under(&sun);
         let setting = (kind != Kind::SetOut).then(|| self.plan.shot.dial(light.ev));
@@ -303,19 +325,22 @@ impl Desk<'_> {
 
     /// The moments of a visit at which the light passes a multiple of the step, and its first one when that is
     /// later than the arrival.
-    fn dial_moments(&self, at_work: Span) -> Vec<(Kind, Instant)> {
-        let start = self.plan.from.filter(|&from| from > at_work.start()).unwrap_or(at_work.start());
-        let work = Span::computed(start, at_work.end());
-        let mut found = Vec::new();
-        if start > at_work.start() && start < at_work.end() {
-            found.push((Kind::Dial, start));
+    fn dials(&self, at_work: Span) -> Vec<Instant> {
+        let (arrival, end) = (at_work.start(), at_work.end());
+        let start = self.plan.from.filter(|&from| from > arrival).unwrap_or(arrival);
+        if start >= end {
+            return Vec::new();
         }
-        let steps = |s: f64| self.light(start.plus_seconds(s)).ev.value() / self.plan.step.count();
+        let mut found = Vec::from_iter((start > arrival).then_some(start));
+        let steps = |s: f64| {
+            let light = self.light.under(&self.sun(start.plus_seconds(s)));
+            light.ev.value() / self.plan.step.count()
+        };
         let first = steps(0.0);
         let (mut below, mut above) = (first.ceil() - 1.0, first.floor() + 1.0);
         let mut before = 0.0;
-        while before < work.seconds() {
-            let after = (before + LOOK_S).min(work.seconds());
+        while before < end.seconds_after(start) {
+            let after = (before + LOOK_S).min(end.seconds_after(start));
             let level = steps(after);
             let passed = if level <= below {
                 below
@@ -327,7 +352,7 @@ impl Desk<'_> {
             };
             // The same stretch is looked at again, as a fine step may be passed twice in it.
             before = root(before, after, 0.01, |s| steps(s) - passed);
-            found.push((Kind::Dial, start.plus_seconds(before)));
+            found.push(start.plus_seconds(before));
             (below, above) = (passed - 1.0, passed + 1.0);
         }
         found

@@ -1,8 +1,9 @@
 //! The sun's events and its place, and the way to a subject, as the page asks.
 
-use serde::{Deserialize, Serialize};
 use tsify::Tsify;
 use wasm_bindgen::prelude::*;
+
+use super::value::{Told, Value, answer, question};
 
 use super::{Codes, Column};
 use crate::error::{Bounds, Error, Result};
@@ -16,30 +17,30 @@ use crate::units::{Angle, Instant, Length, Span};
 /// How many altitudes one question may ask about.
 const ALTITUDES: Bounds = Bounds::new("sunAltitudesDeg", 0.0, 100.0, " altitudes");
 
-/// A place, a span, and altitudes that the sun may cross.
-#[derive(Debug, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SkyEventsQuestion {
-    /// Degrees, north positive.
-    pub latitude_deg: f64,
-    /// Degrees, east positive.
-    pub longitude_deg: f64,
-    /// Metres above the sea.
-    pub elevation_m: f64,
-    /// First moment, milliseconds since 1970 UTC.
-    pub start_ms: f64,
-    /// Last moment, at most 11 000 days later.
-    pub end_ms: f64,
-    /// Geometric altitudes of the sun's centre, degrees, at most 100; one given twice is reported once.
-    #[tsify(optional)]
-    pub sun_altitudes_deg: Option<Vec<f64>>,
-    /// Height of the eye above a visible sea horizon, metres; rise and set are then for that lower horizon.
-    #[tsify(optional)]
-    pub horizon_height_m: Option<f64>,
+question! {
+    /// A place, a span, and altitudes that the sun may cross.
+    pub struct SkyEventsQuestion {
+        /// Degrees, north positive.
+        pub latitude_deg: f64,
+        /// Degrees, east positive.
+        pub longitude_deg: f64,
+        /// Metres above the sea.
+        pub elevation_m: f64,
+        /// First moment, milliseconds since 1970 UTC.
+        pub start_ms: f64,
+        /// Last moment, at most 11 000 days later.
+        pub end_ms: f64,
+        /// Geometric altitudes of the sun's centre, degrees, at most 100; one given twice is reported once.
+        #[tsify(optional)]
+        pub sun_altitudes_deg: Option<Vec<f64>>,
+        /// Height of the eye above a visible sea horizon, metres; rise and set are then for that lower horizon.
+        #[tsify(optional)]
+        pub horizon_height_m: Option<f64>,
+    }
 }
 
 /// Kinds of passages of the sun through an altitude; the order is that of the table's codes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Tsify)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Tsify)]
 #[serde(rename_all = "lowercase")]
 pub enum SunEventKind {
     /// The upper edge appears over the horizon.
@@ -52,22 +53,34 @@ pub enum SunEventKind {
     Falling,
 }
 
-/// One passage of the sun through an altitude.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SunEvent {
-    /// What it is called.
-    pub kind: SunEventKind,
-    /// Geometric altitude of the centre, degrees.
-    pub altitude_deg: f64,
-    /// When, milliseconds since 1970 UTC.
-    pub at_ms: f64,
-    /// Where, degrees clockwise from true north.
-    pub azimuth_deg: f64,
+impl Told for SunEventKind {
+    fn told(self) -> Value {
+        match self {
+            Self::Rise => "rise",
+            Self::Set => "set",
+            Self::Rising => "rising",
+            Self::Falling => "falling",
+        }
+        .told()
+    }
+}
+
+answer! {
+    /// One passage of the sun through an altitude.
+    pub struct SunEvent {
+        /// What it is called.
+        pub kind: SunEventKind,
+        /// Geometric altitude of the centre, degrees.
+        pub altitude_deg: f64,
+        /// When, milliseconds since 1970 UTC.
+        pub at_ms: f64,
+        /// Where, degrees clockwise from true north.
+        pub azimuth_deg: f64,
+    }
 }
 
 /// The two passages of the meridian.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Tsify)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Tsify)]
 #[serde(rename_all = "lowercase")]
 pub enum TransitKind {
     /// The upper one.
@@ -76,22 +89,32 @@ pub enum TransitKind {
     Midnight,
 }
 
-/// One passage of the sun through the meridian.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SunTransit {
-    /// Upper or lower.
-    pub kind: TransitKind,
-    /// Geometric altitude of the centre then, degrees.
-    pub altitude_deg: f64,
-    /// When, milliseconds since 1970 UTC.
-    pub at_ms: f64,
-    /// Where, degrees clockwise from true north.
-    pub azimuth_deg: f64,
+impl Told for TransitKind {
+    fn told(self) -> Value {
+        match self {
+            Self::Noon => "noon",
+            Self::Midnight => "midnight",
+        }
+        .told()
+    }
+}
+
+answer! {
+    /// One passage of the sun through the meridian.
+    pub struct SunTransit {
+        /// Upper or lower.
+        pub kind: TransitKind,
+        /// Geometric altitude of the centre then, degrees.
+        pub altitude_deg: f64,
+        /// When, milliseconds since 1970 UTC.
+        pub at_ms: f64,
+        /// Where, degrees clockwise from true north.
+        pub azimuth_deg: f64,
+    }
 }
 
 /// The side of an altitude on which the sun stays.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Tsify)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Tsify)]
 #[serde(rename_all = "lowercase")]
 pub enum Side {
     /// Higher throughout.
@@ -100,112 +123,129 @@ pub enum Side {
     Below,
 }
 
-/// An altitude that the sun does not cross in the span.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct PolarAltitude {
-    /// Geometric altitude, degrees.
-    pub altitude_deg: f64,
-    /// Where the sun stays.
-    pub state: Side,
+impl Told for Side {
+    fn told(self) -> Value {
+        match self {
+            Self::Above => "above",
+            Self::Below => "below",
+        }
+        .told()
+    }
 }
 
-/// Everything the sun does in the span.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SkyEventsAnswer {
-    /// Passages through the horizon and the altitudes asked for, in order of time.
-    pub sun: Vec<SunEvent>,
-    /// Passages of the meridian, in order of time.
-    pub transits: Vec<SunTransit>,
-    /// The horizon and the altitudes asked for as far as they are never crossed, lowest first.
-    pub polar: Vec<PolarAltitude>,
+answer! {
+    /// An altitude that the sun does not cross in the span.
+    pub struct PolarAltitude {
+        /// Geometric altitude, degrees.
+        pub altitude_deg: f64,
+        /// Where the sun stays.
+        pub state: Side,
+    }
 }
 
-/// The passages of [`SkyEventsAnswer::sun`] as columns.
-#[derive(Debug, Default, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SunColumns {
-    /// 0 rise, 1 set, 2 rising, 3 falling.
-    #[tsify(type = "Uint8Array")]
-    pub kind: Codes,
-    /// Geometric altitude of the centre, degrees.
-    #[tsify(type = "Float64Array")]
-    pub altitude_deg: Column,
-    /// When, milliseconds since 1970 UTC.
-    #[tsify(type = "Float64Array")]
-    pub at_ms: Column,
-    /// Where, degrees clockwise from true north.
-    #[tsify(type = "Float64Array")]
-    pub azimuth_deg: Column,
+impl From<Uncrossed> for PolarAltitude {
+    fn from(Uncrossed { altitude, above }: Uncrossed) -> Self {
+        Self { altitude_deg: altitude.degrees(), state: if above { Side::Above } else { Side::Below } }
+    }
 }
 
-/// The sun's passages in a long span.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SkyEventsTableAnswer {
-    /// In order of time.
-    pub sun: SunColumns,
+answer! {
+    /// Everything the sun does in the span.
+    pub struct SkyEventsAnswer {
+        /// Passages through the horizon and the altitudes asked for, in order of time.
+        pub sun: Vec<SunEvent>,
+        /// Passages of the meridian, in order of time.
+        pub transits: Vec<SunTransit>,
+        /// The horizon and the altitudes asked for as far as they are never crossed, lowest first.
+        pub polar: Vec<PolarAltitude>,
+    }
 }
 
-/// A place and a moment.
-#[derive(Debug, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SkyPositionQuestion {
-    /// Degrees, north positive.
-    pub latitude_deg: f64,
-    /// Degrees, east positive.
-    pub longitude_deg: f64,
-    /// Metres above the sea.
-    pub elevation_m: f64,
-    /// Milliseconds since 1970 UTC.
-    pub at_ms: f64,
+answer! {
+    /// The passages of [`SkyEventsAnswer::sun`] as columns.
+    #[derive(Default)]
+    pub struct SunColumns {
+        /// 0 rise, 1 set, 2 rising, 3 falling.
+        #[tsify(type = "Uint8Array")]
+        pub kind: Codes,
+        /// Geometric altitude of the centre, degrees.
+        #[tsify(type = "Float64Array")]
+        pub altitude_deg: Column,
+        /// When, milliseconds since 1970 UTC.
+        #[tsify(type = "Float64Array")]
+        pub at_ms: Column,
+        /// Where, degrees clockwise from true north.
+        #[tsify(type = "Float64Array")]
+        pub azimuth_deg: Column,
+    }
 }
 
-/// Where the sun stands.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SunPlace {
-    /// Altitude of the centre as seen from the place, without the air, degrees.
-    pub altitude_deg: f64,
-    /// The same through a standard atmosphere.
-    pub apparent_altitude_deg: f64,
-    /// Degrees clockwise from true north.
-    pub azimuth_deg: f64,
+answer! {
+    /// The sun's passages in a long span.
+    pub struct SkyEventsTableAnswer {
+        /// In order of time.
+        pub sun: SunColumns,
+    }
 }
 
-/// What stands where in the sky.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SkyPositionAnswer {
-    /// The sun.
-    pub sun: SunPlace,
+question! {
+    /// A place and a moment.
+    pub struct SkyPositionQuestion {
+        /// Degrees, north positive.
+        pub latitude_deg: f64,
+        /// Degrees, east positive.
+        pub longitude_deg: f64,
+        /// Metres above the sea.
+        pub elevation_m: f64,
+        /// Milliseconds since 1970 UTC.
+        pub at_ms: f64,
+    }
 }
 
-/// A place, and a subject as it was pasted.
-#[derive(Debug, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct GeodesicQuestion {
-    /// Degrees, north positive.
-    pub latitude_deg: f64,
-    /// Degrees, east positive.
-    pub longitude_deg: f64,
-    /// The subject: a pair like `50.1, -3.2` or a `geo:` link.
-    pub target: String,
+answer! {
+    /// Where the sun stands.
+    pub struct SunPlace {
+        /// Altitude of the centre as seen from the place, without the air, degrees.
+        pub altitude_deg: f64,
+        /// The same through a standard atmosphere.
+        pub apparent_altitude_deg: f64,
+        /// Degrees clockwise from true north.
+        pub azimuth_deg: f64,
+    }
 }
 
-/// The way to a subject.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct GeodesicAnswer {
-    /// The subject's latitude as it was read, degrees, north positive.
-    pub latitude_deg: f64,
-    /// Its longitude, degrees, east positive.
-    pub longitude_deg: f64,
-    /// Its direction, degrees clockwise from true north.
-    pub bearing_deg: f64,
-    /// Its distance on the ground, metres.
-    pub distance_m: f64,
+answer! {
+    /// What stands where in the sky.
+    pub struct SkyPositionAnswer {
+        /// The sun.
+        pub sun: SunPlace,
+    }
+}
+
+question! {
+    /// A place, and a subject as it was pasted.
+    pub struct GeodesicQuestion {
+        /// Degrees, north positive.
+        pub latitude_deg: f64,
+        /// Degrees, east positive.
+        pub longitude_deg: f64,
+        /// The subject: a pair like `50.1, -3.2` or a `geo:` link.
+        pub target: String,
+    }
+}
+
+answer! {
+    /// The way to a subject.
+    pub struct GeodesicAnswer {
+        /// The subject's latitude as it was read, degrees, north positive.
+        pub latitude_deg: f64,
+        /// Its longitude, degrees, east positive.
+        pub longitude_deg: f64,
+        /// Its direction, degrees clockwise from true north.
+        pub bearing_deg: f64,
+        /// Its distance on the ground, metres.
+        pub distance_m: f64,
+    }
 }
 
 /// A question about events with everything in it checked.
@@ -273,9 +313,9 @@ fn sky_events(question: &SkyEventsQuestion) -> Result<SkyEventsAnswer> {
         at_ms: at.epoch_ms(),
         azimuth_deg: azimuth.degrees(),
     };
-    let polar = |Uncrossed { altitude, above }| PolarAltitude {
-        altitude_deg: sought.as_asked(altitude).unwrap_or(altitude.degrees()),
-        state: if above { Side::Above } else { Side::Below },
+    let polar = |uncrossed: Uncrossed| PolarAltitude {
+        altitude_deg: sought.as_asked(uncrossed.altitude).unwrap_or(uncrossed.altitude.degrees()),
+        ..uncrossed.into()
     };
     let Sought { place, span, .. } = &sought;
     Ok(SkyEventsAnswer {

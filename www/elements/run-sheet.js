@@ -28,6 +28,7 @@ const MINUTE_REM = [0.28, 0.34, 0.4, 0.46, 0.52, 0.6, 0.7, 0.8];
 const ASIDE_REM = 2.4;
 /** Above the first moment, room for half a line of text. */
 const HEAD_REM = 1;
+/** Room for the clock and for the leaders; screens.css leaves the light its share of the width between them. */
 const CLOCK_REM = 2.8;
 const LEADER_REM = 1.25;
 /** Altitudes at which the ground behind the light takes its tints, see tokens.css. */
@@ -61,22 +62,22 @@ export function runSheetPicture() {
   function draw(next) {
     view = next;
     const { sheet, fromMs, toMs, words, clock } = view;
-    drawnWidth = element.clientWidth;
-    if (!drawnWidth) return;
-    const rem = parseFloat(getComputedStyle(document.documentElement).fontSize);
-    const clockWidth = CLOCK_REM * rem;
-    const lightWidth = Math.round(Math.min(drawnWidth * 0.27, 15 * rem));
-    const leaderX = clockWidth + lightWidth;
-    const textX = leaderX + LEADER_REM * rem;
-
     const groups = together(sheet.rows.filter(row => row.atMs >= fromMs && row.atMs <= toMs));
     const rows = groups.map(([first]) => first);
     const dialledBefore = (/** @type {Row} */ row) =>
       sheet.rows.slice(0, sheet.rows.indexOf(row)).filter(({ setting }) => setting).pop();
     const items = groups.map(group => lineOf(group, group.map(row => words(row, dialledBefore(row))), clock));
     list.replaceChildren(...items);
-    list.style.setProperty('inset-inline-start', `${textX}px`);
+    // Everything is measured here, together: each look at the layout after a change would work it out anew.
+    drawnWidth = element.clientWidth;
+    if (!drawnWidth) return;
+    const textX = list.offsetLeft;
     const heights = items.map(item => item.offsetHeight);
+    const rem = parseFloat(getComputedStyle(document.documentElement).fontSize);
+    const clockWidth = CLOCK_REM * rem;
+    const leaderX = textX - LEADER_REM * rem;
+    const lightWidth = leaderX - clockWidth;
+
     const minutes = (/** @type {number} */ atMs) => (atMs - fromMs) / MINUTE_MS;
     const wantedAt = (/** @type {number} */ px) =>
       rows.map((row, index) => HEAD_REM * rem + minutes(row.atMs) * px - Math.min(heights[index], 1.6 * rem) / 2);

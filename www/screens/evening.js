@@ -37,6 +37,9 @@ const askSheet = ({ open, part, settings }, date) =>
     fromMs: undefined, stepStops: STEP_STOPS, goldenDeg: settings.goldenDeg, blueDeg: settings.blueDeg, readings: [],
   });
 
+/** No zone's clocks are further than this from the sun's midnight, at which an evening ends at the latest. */
+const LATEST_EVENING_HOUR = 4;
+
 /**
  * The date that "tonight" means: after midnight the evening may still belong to the day before.
  * @param {Book} book
@@ -45,7 +48,7 @@ const askSheet = ({ open, part, settings }, date) =>
 function tonight(book, nowMs) {
   const { zone } = book.open.spot;
   const today = format.dateIn(zone, nowMs);
-  if (book.part !== 'evening' || format.hourIn(zone, nowMs) >= 12) return today;
+  if (book.part !== 'evening' || format.hourIn(zone, nowMs) >= LATEST_EVENING_HOUR) return today;
   const before = format.dateShifted(today, -1);
   return askSheet(book, before).endMs > nowMs ? before : today;
 }
