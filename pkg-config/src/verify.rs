@@ -62,8 +62,8 @@ pub fn all(workspace: &Workspace, quick: bool) -> Result<()> {
 
 fn steps(quick: bool) -> Vec<Step> {
     let mut steps = vec![
-        Step::new("format", |w| silent(w.cargo().args(["fmt", "--all", "--check"]))),
         Step::new("tools", move |w| tools::provide(w, !quick)),
+        Step::new("format", |w| silent(w.cargo().args(["fmt", "--all", "--check"]))),
         Step::new("site", |w| site::build(w).map(|version| format!("version {version}"))),
         Step::new("size", |w| size::check(&w.dist(), &Budgets::read(w)?)),
         Step::new("types of the page", types),
