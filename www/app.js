@@ -38,6 +38,9 @@ const SCREENS = [
 /** @template {HTMLElement} [T=HTMLElement] @param {string} id @returns {T} */
 const byId = id => /** @type {T} */ (document.getElementById(id));
 
+/** Where the reader came in; the address may move on while the page starts. */
+const arrival = location.hash;
+
 const book = new Book(await Store.open());
 const copy = new OfflineCopy();
 /** @type {Map<string, Screen>} */
@@ -74,18 +77,19 @@ fill(byId('nav'), ...SCREENS.filter(screen => screen.word).map(screen =>
   el('li', {}, el('a', { href: `#${screen.card}`, 'data-card': screen.card }, screen.word))));
 
 book.addEventListener('change', render);
-window.addEventListener('hashchange', follow);
+window.addEventListener('hashchange', () => follow(location.hash));
 document.addEventListener('visibilitychange', () => document.hidden || render());
 setInterval(() => document.hidden || built.get(card)?.tick?.(Date.now()), 1000);
 
 copy.addEventListener('change', tellOffline);
-follow();
+follow(arrival);
+if (location.hash !== arrival) follow(location.hash);
 // After the first paint, so that copying does not compete with it.
 (window.requestIdleCallback ?? setTimeout)(() => copy.start());
 
-/** Goes where the address says. */
-function follow() {
-  const route = readRoute(location.hash);
+/** Goes where an address says. @param {string} fragment */
+function follow(fragment) {
+  const route = readRoute(fragment);
   if (route.card === SPOT_LINK) return openLink(route.fragment);
   const date = route.query.get('date');
   const part = route.query.get('part');

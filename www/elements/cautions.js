@@ -7,4 +7,4 @@ import { CAUTIONS } from '../lib/words.js';
  * @param {...keyof typeof CAUTIONS} which
  */
 export const cautions = (...which) =>
-  el('aside', { class: 'cautions', 'aria-label': 'Cautions' }, ...which.map(key => el('p', {}, CAUTIONS[key])));
+  el('div', { class: 'cautions', role: 'note' }, ...which.map(key => el('p', {}, CAUTIONS[key])));

@@ -8,13 +8,15 @@ import { degrees, ev } from '../lib/format.js';
 export function sheetTable() {
   const body = el('tbody');
   const caption = el('caption');
-  const element = el(
+  const table = el(
     'table',
     { id: 'sheet-table' },
     caption,
     el('thead', {}, el('tr', {}, ...['Time', 'What', 'Dial', 'EV', '80 %', 'Sun'].map(word => el('th', { scope: 'col' }, word)))),
     body,
   );
+  // It may be wider than a phone; keys must be able to scroll it as well.
+  const element = el('div', { class: 'wide', role: 'region', tabindex: 0, 'aria-label': 'The run sheet as a table' }, table);
   /**
    * @param {string} title
    * @param {Row[]} rows

@@ -6,9 +6,18 @@ const NARROW = '\u202f';
 const METRES_PER_FOOT = 0.3048;
 const METRES_PER_MILE = 1609.344;
 
+/** The reader's languages; some systems name one ("C") that the formatters refuse. */
+const LANGUAGES = [...(navigator.languages ?? []), navigator.language].filter(tag => {
+  try {
+    return Intl.DateTimeFormat.supportedLocalesOf(tag).length > 0;
+  } catch {
+    return false;
+  }
+});
+
 /** The page speaks English; its dates follow whichever English the reader prefers. */
-const LOCALE = navigator.languages?.find(tag => /^en\b/i.test(tag)) ?? 'en-GB';
-const HOME = navigator.language ?? LOCALE;
+const LOCALE = LANGUAGES.find(tag => /^en\b/i.test(tag)) ?? 'en-GB';
+const HOME = LANGUAGES[0] ?? LOCALE;
 
 /** @typedef {'metres' | 'feet'} Lengths */
 /** @typedef {'12' | '24'} Hours */

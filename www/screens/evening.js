@@ -110,7 +110,7 @@ export function evening(book) {
       el('p', { class: 'sheet-heads', 'aria-hidden': 'true' }, el('span', {}, 'lamps'), el('span', {}, 'EV at ISO 100')), fold),
     picture.element,
     after,
-    el('details', { class: 'more' }, el('summary', {}, 'As a table'), el('div', { class: 'wide' }, table.element)),
+    el('details', { class: 'more' }, el('summary', {}, 'As a table'), table.element),
     el('details', { class: 'more' }, el('summary', {}, 'What this rests on'), rests),
   );
   const element = el(
