@@ -57,27 +57,30 @@ pub(crate) fn root(mut a: f64, mut b: f64, tolerance: f64, mut f: impl FnMut(f64
     0.5 * (a + b)
 }
 
-/// A root of `f` between `a` and `b`, sought by Newton's steps from `guess` until one is shorter than
-/// `tolerance` of the argument.
+/// A root of `f` between `a` and `b`, sought from `guess` until a step is shorter than `tolerance` of the argument.
 ///
-/// `f` gives a value and a slope, which need not be exact. `growing` says that `f` is negative at `a` and
-/// positive at `b`, else the reverse. Steps that leave the bracket are replaced by its middle.
+/// `f` gives a value, a slope and the slope's slope, of which the latter two need not be exact; steps are
+/// Newton's with Chebyshev's correction for the bend. `growing` says that `f` is negative at `a` and positive at `b`,
+/// else the reverse. Steps that leave the bracket are replaced by its middle.
 pub(crate) fn newton(
     (mut a, mut b): (f64, f64),
     growing: bool,
     guess: f64,
     tolerance: f64,
-    mut f: impl FnMut(f64) -> (f64, f64),
+    mut f: impl FnMut(f64) -> [f64; 3],
 ) -> f64 {
     let mut x = if guess > a && guess < b { guess } else { 0.5 * (a + b) };
     for _ in 0..100 {
-        let (value, slope) = f(x);
+        let [value, slope, bend] = f(x);
         if (value < 0.0) == growing {
             a = x;
         } else {
             b = x;
         }
-        let step = x - value / slope;
+        let straight = value / slope;
+        // Near a turn of `f` the correction is no longer small, and no longer right.
+        let bent = (0.5 * straight * bend / slope).clamp(-0.5, 0.5);
+        let step = x - straight * (1.0 + bent);
         let next = if step > a && step < b { step } else { 0.5 * (a + b) };
         if (next - x).abs() <= tolerance {
             return next;
@@ -152,9 +155,9 @@ mod tests {
 
     #[test]
     fn newton_stays_in_its_bracket_and_bears_a_rough_slope() {
-        let cosine = |x: f64| (x.cos(), -x.sin());
+        let cosine = |x: f64| [x.cos(), -x.sin(), -x.cos()];
         assert!((newton((0.1, 3.1), false, 0.2, 1e-9, cosine) - 0.5 * std::f64::consts::PI).abs() < 1e-12);
-        let rough = |x: f64| (x * x * x - 2.0, 4.0);
+        let rough = |x: f64| [x * x * x - 2.0, 4.0, 0.0];
         assert!((newton((-9.0, 9.0), true, f64::NAN, 1e-12, rough) - 2f64.cbrt()).abs() < 1e-9);
     }
 

@@ -69,7 +69,7 @@ fn steps(quick: bool) -> Vec<Step> {
         Step::new("types of the page", types),
         Step::new("lints", |w| lints(w, &["--workspace", "--all-targets"])),
         Step::new("lints of the boundary", |w| {
-            lints(w, &["--package=duskbook", "--all-targets", "--target", site::TARGET])
+            lints(w, &["--package=duskbook", "--lib", "--test=boundary", "--target", site::TARGET])
         }),
         Step::new("native tests", |w| {
             tested(w.cargo().args(["test", "--workspace", "--lib", "--bins", "--test=areas"]))

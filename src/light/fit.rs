@@ -43,7 +43,7 @@ const STEPS_OF_TRUST: usize = 3;
 
 /// Steps taken at most; a step below `SETTLED` ends them sooner.
 const MOST_STEPS: usize = 40;
-const SETTLED: f64 = 1e-12;
+const SETTLED: f64 = 1e-9;
 
 /// Share of its own diagonal that is added to the normal matrix, to shorten steps where little is known.
 const DAMPING: f64 = 1e-3;

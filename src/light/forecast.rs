@@ -19,8 +19,8 @@ pub const READINGS: Bounds = Bounds::new("readings", 0.0, 100.0, "");
 /// looking burnt or drowned (common practice, no source).
 pub const IN_BALANCE_STOPS: f64 = 1.0;
 
-/// Seconds between the looks for a balance; the lead of the sky changes by less than half a stop in them.
-const LOOK_S: f64 = 60.0;
+/// Seconds between the looks for a balance. The sky falls or rises by two stops in them, hardly more, and never both.
+const LOOK_S: f64 = 300.0;
 
 /// An EV at ISO 100 with the band that should hold four cases in five.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -135,23 +135,25 @@ impl Forecast {
         let track = Track::over(span);
         let sun = |at| track.position(&self.place, at);
         let lead = |at| self.sky_over_lamps_under(&sun(at));
-        let looks = (span.seconds() / LOOK_S).ceil() as usize;
-        let look = |i: usize| span.start().plus_seconds((i as f64 * LOOK_S).min(span.seconds()));
+        let past_window = |at| lead(at).mean.abs() - IN_BALANCE_STOPS;
+        let past_doubt = |at| {
+            let lead = lead(at);
+            lead.mean.abs() - lead.half_band()
+        };
+        let looks: Vec<Instant> = looks(span.start(), span.end()).collect();
+        let leads: Vec<f64> = looks.iter().map(|&at| lead(at).mean).collect();
         let mut found = Vec::new();
-        let mut before = lead(span.start()).mean;
-        for i in 0..looks {
-            let after = lead(look(i + 1)).mean;
-            if (before > 0.0) != (after > 0.0) {
-                let at = crossing(look(i), look(i + 1), |at| lead(at).mean);
+        for (moments, leads) in looks.windows(2).zip(leads.windows(2)) {
+            if (leads[0] > 0.0) != (leads[1] > 0.0) {
+                let at = crossing(moments[0], moments[1], |at| lead(at).mean);
                 found.push(Balance {
                     at,
-                    falling: before > 0.0,
+                    falling: leads[0] > 0.0,
                     sun_altitude: sun(at).altitude,
-                    window: around(at, span, |at| lead(at).mean.abs() - IN_BALANCE_STOPS),
-                    likely: around(at, span, |at| lead(at).mean.abs() - lead(at).half_band()),
+                    window: around(at, span, past_window),
+                    likely: around(at, span, past_doubt),
                 });
             }
-            before = after;
         }
         found
     }
@@ -165,6 +167,14 @@ impl Forecast {
     }
 }
 
+/// Moments from one to another, either way in time, both included.
+fn looks(from: Instant, to: Instant) -> impl Iterator<Item = Instant> {
+    let seconds = to.seconds_after(from);
+    let count = (seconds.abs() / LOOK_S).ceil() as usize;
+    let look = move |i| from.plus_seconds(seconds.signum() * (i as f64 * LOOK_S).min(seconds.abs()));
+    (0..=count).map(look)
+}
+
 /// The moment between two at which a changing value passes zero, to 10 ms.
 fn crossing(from: Instant, to: Instant, value: impl Fn(Instant) -> f64) -> Instant {
     from.plus_seconds(root(0.0, to.seconds_after(from), 0.01, |s| value(from.plus_seconds(s))))
@@ -172,10 +182,9 @@ fn crossing(from: Instant, to: Instant, value: impl Fn(Instant) -> f64) -> Insta
 
 /// The part of the span around a moment in which a value stays below zero.
 fn around(at: Instant, span: Span, value: impl Fn(Instant) -> f64) -> Span {
-    let edge = |step_s: f64, reach_s: f64| {
+    let edge = |limit| {
         let mut inside = at;
-        for i in 1..=(reach_s / LOOK_S).ceil() as usize {
-            let next = at.plus_seconds(step_s.signum() * (i as f64 * LOOK_S).min(reach_s));
+        for next in looks(at, limit) {
             if value(next) > 0.0 {
                 return crossing(inside, next, &value);
             }
@@ -183,7 +192,7 @@ fn around(at: Instant, span: Span, value: impl Fn(Instant) -> f64) -> Span {
         }
         inside
     };
-    Span::computed(edge(-LOOK_S, at.seconds_after(span.start())), edge(LOOK_S, span.end().seconds_after(at)))
+    Span::computed(edge(span.start()), edge(span.end()))
 }
 
 #[cfg(test)]

@@ -51,7 +51,7 @@ pub struct Transit {
     pub altitude: Angle,
     /// When.
     pub at: Instant,
-    /// Where along the horizon: due south or due north.
+    /// Where along the horizon: due south or due north, but for 0.3″ of aberration.
     pub azimuth: Bearing,
 }
 
@@ -221,7 +221,7 @@ impl<'a> Arc<'a> {
             parallax: here.parallax,
             climbing: false,
         };
-        arc.climbing = arc.climb(0.0, &arc.sight(0.0)) > 0.0;
+        arc.climbing = arc.height(0.0)[1] > 0.0;
         arc
     }
 
@@ -229,9 +229,12 @@ impl<'a> Arc<'a> {
         self.observer.sight(value(self.hour_angle, x), value(self.declination, x), self.parallax)
     }
 
-    /// How fast the sine of the altitude grows, per day.
-    fn climb(&self, x: f64, sight: &Sight) -> f64 {
-        sight.by_hour_angle * slope(self.hour_angle, x) + sight.by_declination * slope(self.declination, x)
+    /// The sine of the altitude, its slope and the slope's slope, in days.
+    fn height(&self, x: f64) -> [f64; 3] {
+        let sight = self.sight(x);
+        let turning = slope(self.hour_angle, x);
+        let climb = sight.by_hour_angle * turning + sight.by_declination * slope(self.declination, x);
+        [sight.up, climb, sight.bend * turning * turning]
     }
 
     /// When the sun turns from climbing to falling or back before the next arc's station; when it does not, halfway.
@@ -240,11 +243,9 @@ impl<'a> Arc<'a> {
         if self.climbing == next.climbing {
             return 0.5 * length;
         }
-        // The turn is where the climb is nothing, and the climb's own slope is the bend of the daily circle.
-        let speed = self.hour_angle[1];
         newton((0.0, length), next.climbing, 0.5 * length, 1e-6, |x| {
-            let sight = self.sight(x);
-            (self.climb(x, &sight), speed * speed * sight.bend)
+            let [_, climb, bend] = self.height(x);
+            [climb, bend, 0.0]
         })
     }
 
@@ -254,8 +255,8 @@ impl<'a> Arc<'a> {
         let from_station =
             if self.hour_angle[0] > PI { FRAC_PI_2 - hour_angle } else { hour_angle - FRAC_PI_2 };
         newton(bracket, rising, from_station / self.hour_angle[1], 1e-8, |x| {
-            let sight = self.sight(x);
-            (sight.up - level, self.climb(x, &sight))
+            let [up, climb, bend] = self.height(x);
+            [up - level, climb, bend]
         })
     }
 }

@@ -1,8 +1,8 @@
 //! The exposure desk: the dials, exposure values, a brightness held, its equivalents, the camera's automatic time.
 
-use serde::{Deserialize, Serialize};
-use tsify::Tsify;
 use wasm_bindgen::prelude::*;
+
+use super::value::{answer, question};
 
 use crate::error::{Error, Result};
 use crate::exposure::equivalent;
@@ -13,26 +13,26 @@ use crate::exposure::series::{Aperture, Dial, Dialled, Iso, Shutter};
 use crate::exposure::settings::{Fixed, Held, Limits, Settings, hold};
 use crate::units::{Ev, Stops};
 
-/// A mark on a dial.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct DialMark {
-    /// As it is written beside a picture.
-    pub label: String,
-    /// The value computed from the mark: an f-number, seconds, an ISO speed.
-    pub exact: f64,
+answer! {
+    /// A mark on a dial.
+    pub struct DialMark {
+        /// As it is written beside a picture.
+        pub label: String,
+        /// The value computed from the mark: an f-number, seconds, an ISO speed.
+        pub exact: f64,
+    }
 }
 
-/// What is engraved on the three dials, in thirds of a stop, in order.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SeriesAnswer {
-    /// From f/1 to f/64.
-    pub apertures: Vec<DialMark>,
-    /// From 1/8000 s to 30 s.
-    pub shutters: Vec<DialMark>,
-    /// From ISO 50 to ISO 102 400.
-    pub isos: Vec<DialMark>,
+answer! {
+    /// What is engraved on the three dials, in thirds of a stop, in order.
+    pub struct SeriesAnswer {
+        /// From f/1 to f/64.
+        pub apertures: Vec<DialMark>,
+        /// From 1/8000 s to 30 s.
+        pub shutters: Vec<DialMark>,
+        /// From ISO 50 to ISO 102 400.
+        pub isos: Vec<DialMark>,
+    }
 }
 
 /// The engraved marks of the three dials.
@@ -47,26 +47,26 @@ pub fn series() -> SeriesAnswer {
     }
 }
 
-/// An exposure value to be explained.
-#[derive(Debug, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct DescribeEvQuestion {
-    /// Exposure value at ISO 100, −20 to 35.
-    pub ev100: f64,
+question! {
+    /// An exposure value to be explained.
+    pub struct DescribeEvQuestion {
+        /// Exposure value at ISO 100, −20 to 35.
+        pub ev100: f64,
+    }
 }
 
-/// What a meter would call by an exposure value.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct DescribeEvAnswer {
-    /// Luminance of the scene, cd/m².
-    pub luminance_cd_m2: f64,
-    /// Illuminance on a flat receptor, lx.
-    pub illuminance_lx: f64,
-    /// The meter constant assumed for luminance.
-    pub k: f64,
-    /// The meter constant assumed for illuminance.
-    pub c: f64,
+answer! {
+    /// What a meter would call by an exposure value.
+    pub struct DescribeEvAnswer {
+        /// Luminance of the scene, cd/m².
+        pub luminance_cd_m2: f64,
+        /// Illuminance on a flat receptor, lx.
+        pub illuminance_lx: f64,
+        /// The meter constant assumed for luminance.
+        pub k: f64,
+        /// The meter constant assumed for illuminance.
+        pub c: f64,
+    }
 }
 
 /// Luminance and illuminance of an exposure value.
@@ -83,31 +83,31 @@ pub fn describe_ev(q: &DescribeEvQuestion) -> Result<DescribeEvAnswer> {
     })
 }
 
-/// Settings found for a brightness.
-#[derive(Debug, Clone, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SettingAnswer {
-    /// As it is written: `f/11`.
-    pub aperture_label: String,
-    /// The exact f-number.
-    pub aperture: f64,
-    /// As it is written: `1/60 s`.
-    pub shutter_label: String,
-    /// The exact time, seconds.
-    pub shutter_s: f64,
-    /// The speed as engraved.
-    pub iso: f64,
-    /// As it is written: `ISO 100`.
-    pub iso_label: String,
-    /// How much lighter than wanted the picture comes out, stops; negative is darker.
-    pub residual_stops: f64,
-    /// Whether the time is past the camera's longest, to be kept by hand.
-    pub timed: bool,
-    /// Which dial was solved for.
-    #[tsify(type = "\"aperture\" | \"shutter\" | \"iso\"")]
-    pub solved: &'static str,
-    /// Whether a dial came to its end before what was wanted was met.
-    pub limited: bool,
+answer! {
+    /// Settings found for a brightness.
+    pub struct SettingAnswer {
+        /// As it is written: `f/11`.
+        pub aperture_label: String,
+        /// The exact f-number.
+        pub aperture: f64,
+        /// As it is written: `1/60 s`.
+        pub shutter_label: String,
+        /// The exact time, seconds.
+        pub shutter_s: f64,
+        /// The speed as engraved.
+        pub iso: f64,
+        /// As it is written: `ISO 100`.
+        pub iso_label: String,
+        /// How much lighter than wanted the picture comes out, stops; negative is darker.
+        pub residual_stops: f64,
+        /// Whether the time is past the camera's longest, to be kept by hand.
+        pub timed: bool,
+        /// Which dial was solved for.
+        #[tsify(type = "\"aperture\" | \"shutter\" | \"iso\"")]
+        pub solved: &'static str,
+        /// Whether a dial came to its end before what was wanted was met.
+        pub limited: bool,
+    }
 }
 
 impl From<Held> for SettingAnswer {
@@ -128,22 +128,23 @@ impl From<Held> for SettingAnswer {
     }
 }
 
-/// A brightness, and two dials that stay; the one that is null is solved for.
-#[derive(Debug, Clone, Default, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct HoldQuestion {
-    /// Exposure value of the scene at ISO 100, −20 to 35.
-    pub ev100: f64,
-    /// F-number as engraved (11) or exact (11.31).
-    pub aperture_n: Option<f64>,
-    /// Seconds, taken literally.
-    pub shutter_s: Option<f64>,
-    /// Arithmetic ISO speed.
-    pub iso: Option<f64>,
-    /// What the filters on the lens take, stops; none when missing.
-    pub filter_stops: Option<f64>,
-    /// The longest time that the camera keeps by itself, seconds; 30 when missing.
-    pub longest_shutter_s: Option<f64>,
+question! {
+    /// A brightness, and two dials that stay; the one that is null is solved for.
+    #[derive(Default)]
+    pub struct HoldQuestion {
+        /// Exposure value of the scene at ISO 100, −20 to 35.
+        pub ev100: f64,
+        /// F-number as engraved (11) or exact (11.31).
+        pub aperture_n: Option<f64>,
+        /// Seconds, taken literally.
+        pub shutter_s: Option<f64>,
+        /// Arithmetic ISO speed.
+        pub iso: Option<f64>,
+        /// What the filters on the lens take, stops; none when missing.
+        pub filter_stops: Option<f64>,
+        /// The longest time that the camera keeps by itself, seconds; 30 when missing.
+        pub longest_shutter_s: Option<f64>,
+    }
 }
 
 /// Holds a brightness with two dials fixed.
@@ -172,60 +173,61 @@ pub fn hold_exposure(q: &HoldQuestion) -> Result<SettingAnswer> {
     Ok(hold(ev100, loss, fixed, &limits).into())
 }
 
-/// A metered setting, and what to keep while aperture and time change.
-#[derive(Debug, Clone, Default, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct EquivalentsQuestion {
-    /// The metered f-number, as engraved or exact.
-    pub aperture: f64,
-    /// The metered time, seconds, taken literally.
-    pub shutter_s: f64,
-    /// The metered ISO speed.
-    pub iso: f64,
-    /// The ISO speed of the pictures; the metered one when missing.
-    pub hold_iso: Option<f64>,
-    /// The lens's smallest f-number; f/1 when missing.
-    pub min_aperture: Option<f64>,
-    /// The lens's largest f-number; f/64 when missing.
-    pub max_aperture: Option<f64>,
-    /// What filters take that were off when the setting was metered, stops.
-    pub filter_stops: Option<f64>,
-    /// What this meter always needs added, stops; positive is lighter.
-    pub meter_offset_stops: Option<f64>,
-    /// What this picture is to get more, stops; positive is lighter.
-    pub compensation_stops: Option<f64>,
-    /// The longest time that the camera keeps by itself, seconds; 30 when missing.
-    pub longest_shutter_s: Option<f64>,
-    /// The highest ISO speed that the photographer wants; a higher one is marked.
-    pub iso_limit: Option<f64>,
+question! {
+    /// A metered setting, and what to keep while aperture and time change.
+    #[derive(Default)]
+    pub struct EquivalentsQuestion {
+        /// The metered f-number, as engraved or exact.
+        pub aperture: f64,
+        /// The metered time, seconds, taken literally.
+        pub shutter_s: f64,
+        /// The metered ISO speed.
+        pub iso: f64,
+        /// The ISO speed of the pictures; the metered one when missing.
+        pub hold_iso: Option<f64>,
+        /// The lens's smallest f-number; f/1 when missing.
+        pub min_aperture: Option<f64>,
+        /// The lens's largest f-number; f/64 when missing.
+        pub max_aperture: Option<f64>,
+        /// What filters take that were off when the setting was metered, stops.
+        pub filter_stops: Option<f64>,
+        /// What this meter always needs added, stops; positive is lighter.
+        pub meter_offset_stops: Option<f64>,
+        /// What this picture is to get more, stops; positive is lighter.
+        pub compensation_stops: Option<f64>,
+        /// The longest time that the camera keeps by itself, seconds; 30 when missing.
+        pub longest_shutter_s: Option<f64>,
+        /// The highest ISO speed that the photographer wants; a higher one is marked.
+        pub iso_limit: Option<f64>,
+    }
 }
 
-/// One pair of aperture and time, and what it costs.
-#[derive(Debug, Clone, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct EquivalentRow {
-    /// As it is written: `f/11`.
-    pub aperture_label: String,
-    /// The exact f-number.
-    pub aperture: f64,
-    /// The exact time, seconds.
-    pub shutter_s: f64,
-    /// As it is written: `1/60 s`.
-    pub shutter_label: String,
-    /// How much lighter than wanted the picture comes out, stops; negative is darker.
-    pub residual_stops: f64,
-    /// What gives in this row: `timed` (past the camera's longest time), `iso-above-limit`.
-    pub costs: Vec<&'static str>,
+answer! {
+    /// One pair of aperture and time, and what it costs.
+    pub struct EquivalentRow {
+        /// As it is written: `f/11`.
+        pub aperture_label: String,
+        /// The exact f-number.
+        pub aperture: f64,
+        /// The exact time, seconds.
+        pub shutter_s: f64,
+        /// As it is written: `1/60 s`.
+        pub shutter_label: String,
+        /// How much lighter than wanted the picture comes out, stops; negative is darker.
+        pub residual_stops: f64,
+        /// What gives in this row: `timed` (past the camera's longest time), `iso-above-limit`.
+        pub costs: Vec<&'static str>,
+    }
 }
 
-/// The same exposure by every aperture.
-#[derive(Debug, Clone, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct EquivalentsAnswer {
-    /// Exposure value of the metered setting at ISO 100, the meter's offset taken into account.
-    pub ev100: f64,
-    /// In thirds of a stop, widest aperture first; those without a short enough time are left out.
-    pub rows: Vec<EquivalentRow>,
+answer! {
+    /// The same exposure by every aperture.
+    pub struct EquivalentsAnswer {
+        /// Exposure value of the metered setting at ISO 100, the meter's offset taken into account.
+        pub ev100: f64,
+        /// In thirds of a stop, widest aperture first; those without a short enough time are left out.
+        pub rows: Vec<EquivalentRow>,
+    }
 }
 
 /// Every aperture and time that give the exposure of a metered setting.
@@ -271,36 +273,36 @@ fn row(held: Held, iso_limit: Option<Iso>) -> EquivalentRow {
     }
 }
 
-/// A scene in front of a camera set to aperture priority.
-#[derive(Debug, Clone, Default, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct AperturePriorityQuestion {
-    /// Exposure value of the scene at ISO 100, −20 to 35.
-    pub ev100: f64,
-    /// F-number, as engraved or exact.
-    pub aperture: f64,
-    /// ISO speed.
-    pub iso: f64,
-    /// What the filters on the lens take, stops.
-    pub filter_stops: Option<f64>,
-    /// Compensation set on the camera, stops; positive is lighter.
-    pub compensation_stops: Option<f64>,
-    /// The least exposure value that the meter answers to, at ISO 100; not considered when missing.
-    pub meter_low_ev: Option<f64>,
-    /// The longest time that the camera keeps by itself, seconds; 30 when missing.
-    pub longest_shutter_s: Option<f64>,
+question! {
+    /// A scene in front of a camera set to aperture priority.
+    #[derive(Default)]
+    pub struct AperturePriorityQuestion {
+        /// Exposure value of the scene at ISO 100, −20 to 35.
+        pub ev100: f64,
+        /// F-number, as engraved or exact.
+        pub aperture: f64,
+        /// ISO speed.
+        pub iso: f64,
+        /// What the filters on the lens take, stops.
+        pub filter_stops: Option<f64>,
+        /// Compensation set on the camera, stops; positive is lighter.
+        pub compensation_stops: Option<f64>,
+        /// The least exposure value that the meter answers to, at ISO 100; not considered when missing.
+        pub meter_low_ev: Option<f64>,
+        /// The longest time that the camera keeps by itself, seconds; 30 when missing.
+        pub longest_shutter_s: Option<f64>,
+    }
 }
 
-/// What the camera will choose.
-#[derive(Debug, Clone, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-#[tsify(missing_as_null)]
-pub struct AperturePriorityAnswer {
-    /// What it comes to; `residualStops` says how far the picture is from what was wanted.
-    pub setting: SettingAnswer,
-    /// What gives up: `meter` (too dark for it), `time` (past the longest), or null.
-    #[tsify(type = "\"meter\" | \"time\" | null")]
-    pub gives_up: Option<&'static str>,
+answer! {
+    /// What the camera will choose.
+    pub struct AperturePriorityAnswer {
+        /// What it comes to; `residualStops` says how far the picture is from what was wanted.
+        pub setting: SettingAnswer,
+        /// What gives up: `meter` (too dark for it), `time` (past the longest), or null.
+        #[tsify(type = "\"meter\" | \"time\" | null")]
+        pub gives_up: Option<&'static str>,
+    }
 }
 
 /// What aperture priority will do with a scene.
@@ -324,24 +326,25 @@ pub fn aperture_priority(q: &AperturePriorityQuestion) -> Result<AperturePriorit
     Ok(AperturePriorityAnswer { setting: automatic.held.into(), gives_up })
 }
 
-/// A short frame that came out right without filters, and the picture to be made.
-#[derive(Debug, Clone, Default, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct TestFrameQuestion {
-    /// The test frame's f-number, as engraved or exact.
-    pub aperture: f64,
-    /// The test frame's time, seconds, taken literally.
-    pub shutter_s: f64,
-    /// The test frame's ISO speed.
-    pub iso: f64,
-    /// The picture's f-number; the same when missing.
-    pub to_aperture: Option<f64>,
-    /// The picture's ISO speed.
-    pub to_iso: f64,
-    /// What the filters of the picture take, stops.
-    pub filter_stops: Option<f64>,
-    /// The longest time that the camera keeps by itself, seconds; 30 when missing.
-    pub longest_shutter_s: Option<f64>,
+question! {
+    /// A short frame that came out right without filters, and the picture to be made.
+    #[derive(Default)]
+    pub struct TestFrameQuestion {
+        /// The test frame's f-number, as engraved or exact.
+        pub aperture: f64,
+        /// The test frame's time, seconds, taken literally.
+        pub shutter_s: f64,
+        /// The test frame's ISO speed.
+        pub iso: f64,
+        /// The picture's f-number; the same when missing.
+        pub to_aperture: Option<f64>,
+        /// The picture's ISO speed.
+        pub to_iso: f64,
+        /// What the filters of the picture take, stops.
+        pub filter_stops: Option<f64>,
+        /// The longest time that the camera keeps by itself, seconds; 30 when missing.
+        pub longest_shutter_s: Option<f64>,
+    }
 }
 
 /// The long time that a short test frame leads to.

@@ -1,45 +1,45 @@
 //! Film in dim light.
 
-use serde::{Deserialize, Serialize};
-use tsify::Tsify;
 use wasm_bindgen::prelude::*;
+
+use super::value::{answer, question};
 
 use crate::error::{Error, Result};
 use crate::exposure::reciprocity::{Film, Sheet};
 use crate::exposure::series::Shutter;
 use crate::units::Stops;
 
-/// A film and a metered time.
-#[derive(Debug, Clone, Default, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct ReciprocityQuestion {
-    /// The film's sheet: `hp5-plus`; null when the exponent is one's own.
-    pub sheet: Option<String>,
-    /// An exponent from one's own tests, 1 to 2, instead of a sheet.
-    pub exponent: Option<f64>,
-    /// The metered time, seconds.
-    pub metered_s: f64,
+question! {
+    /// A film and a metered time.
+    #[derive(Default)]
+    pub struct ReciprocityQuestion {
+        /// The film's sheet: `hp5-plus`; null when the exponent is one's own.
+        pub sheet: Option<String>,
+        /// An exponent from one's own tests, 1 to 2, instead of a sheet.
+        pub exponent: Option<f64>,
+        /// The metered time, seconds.
+        pub metered_s: f64,
+    }
 }
 
-/// What to give instead.
-#[derive(Debug, Clone, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-#[tsify(missing_as_null)]
-pub struct ReciprocityAnswer {
-    /// The time to give, seconds, the lens as metered.
-    pub exposure_s: f64,
-    /// As it is written: `1 min 26 s`.
-    pub exposure_label: String,
-    /// What to open the lens by instead, the time as metered; tables publish it apart from the time.
-    pub stops_added: f64,
-    /// What the longer time adds, stops.
-    pub time_stops_added: f64,
-    /// Whether the sheet says nothing of so long a time.
-    pub beyond_data: bool,
-    /// The longest metered time that the sheet speaks of, seconds; null where no end is stated.
-    pub published_to_s: Option<f64>,
-    /// Where the numbers come from, and how surely.
-    pub source: &'static str,
+answer! {
+    /// What to give instead.
+    pub struct ReciprocityAnswer {
+        /// The time to give, seconds, the lens as metered.
+        pub exposure_s: f64,
+        /// As it is written: `1 min 26 s`.
+        pub exposure_label: String,
+        /// What to open the lens by instead, the time as metered; tables publish it apart from the time.
+        pub stops_added: f64,
+        /// What the longer time adds, stops.
+        pub time_stops_added: f64,
+        /// Whether the sheet says nothing of so long a time.
+        pub beyond_data: bool,
+        /// The longest metered time that the sheet speaks of, seconds; null where no end is stated.
+        pub published_to_s: Option<f64>,
+        /// Where the numbers come from, and how surely.
+        pub source: &'static str,
+    }
 }
 
 /// How much longer a film needs than the meter says.
@@ -72,19 +72,18 @@ pub fn reciprocity(q: &ReciprocityQuestion) -> Result<ReciprocityAnswer> {
     })
 }
 
-/// A film whose maker's numbers are known here.
-#[derive(Debug, Clone, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-#[tsify(missing_as_null)]
-pub struct FilmSheet {
-    /// Its word in questions: `hp5-plus`.
-    pub sheet: &'static str,
-    /// The film as its maker writes it.
-    pub film: &'static str,
-    /// Where the numbers come from, and how surely.
-    pub source: &'static str,
-    /// The longest metered time that the sheet speaks of, seconds; null where no end is stated.
-    pub published_to_s: Option<f64>,
+answer! {
+    /// A film whose maker's numbers are known here.
+    pub struct FilmSheet {
+        /// Its word in questions: `hp5-plus`.
+        pub sheet: &'static str,
+        /// The film as its maker writes it.
+        pub film: &'static str,
+        /// Where the numbers come from, and how surely.
+        pub source: &'static str,
+        /// The longest metered time that the sheet speaks of, seconds; null where no end is stated.
+        pub published_to_s: Option<f64>,
+    }
 }
 
 /// Every film that is known here.

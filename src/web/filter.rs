@@ -1,8 +1,8 @@
 //! Filters on the lens: the time through a stack, and the filters that give a time.
 
-use serde::{Deserialize, Serialize};
-use tsify::Tsify;
 use wasm_bindgen::prelude::*;
+
+use super::value::{answer, question};
 
 use super::exposure::limits;
 use crate::error::{Bounds, Error, Result};
@@ -11,24 +11,25 @@ use crate::exposure::filter::{Edge, Filter, Loss, Stack, choose, density, gradua
 use crate::exposure::series::Shutter;
 use crate::units::{Ev, Stops};
 
-/// One filter, its strength said in exactly one of four ways.
-#[derive(Debug, Clone, Default, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct FilterQuestion {
-    /// Stops, 0 to 24.
-    pub stops: Option<f64>,
-    /// Factor, 1 to 2^24.
-    pub factor: Option<f64>,
-    /// Density, 0 to 7.2.
-    pub density: Option<f64>,
-    /// As engraved or said: `ND8`, `ND 0.9`, `6 stops`.
-    pub text: Option<String>,
-    /// `neutral` when missing; `polariser`, `graduated`, `night-sky`.
-    pub kind: Option<String>,
-    /// A polariser's loss at its darkest, stops, when the strength is that at its lightest.
-    pub most_stops: Option<f64>,
-    /// A graduated filter's edge: `soft`, `hard`, `reverse`.
-    pub edge: Option<String>,
+question! {
+    /// One filter, its strength said in exactly one of four ways.
+    #[derive(Default)]
+    pub struct FilterQuestion {
+        /// Stops, 0 to 24.
+        pub stops: Option<f64>,
+        /// Factor, 1 to 2^24.
+        pub factor: Option<f64>,
+        /// Density, 0 to 7.2.
+        pub density: Option<f64>,
+        /// As engraved or said: `ND8`, `ND 0.9`, `6 stops`.
+        pub text: Option<String>,
+        /// `neutral` when missing; `polariser`, `graduated`, `night-sky`.
+        pub kind: Option<String>,
+        /// A polariser's loss at its darkest, stops, when the strength is that at its lightest.
+        pub most_stops: Option<f64>,
+        /// A graduated filter's edge: `soft`, `hard`, `reverse`.
+        pub edge: Option<String>,
+    }
 }
 
 impl FilterQuestion {
@@ -83,40 +84,41 @@ fn read_all(list: &str, filters: &[FilterQuestion]) -> Result<Vec<Filter>> {
     filters.iter().enumerate().map(read).collect()
 }
 
-/// A time that is right without filters, and the filters.
-#[derive(Debug, Clone, Default, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct ThroughFiltersQuestion {
-    /// The time without filters, seconds, taken literally.
-    pub base_s: f64,
-    /// All that is on the lens.
-    pub filters: Vec<FilterQuestion>,
-    /// The longest time that the camera keeps by itself, seconds; 30 when missing.
-    pub longest_shutter_s: Option<f64>,
+question! {
+    /// A time that is right without filters, and the filters.
+    #[derive(Default)]
+    pub struct ThroughFiltersQuestion {
+        /// The time without filters, seconds, taken literally.
+        pub base_s: f64,
+        /// All that is on the lens.
+        pub filters: Vec<FilterQuestion>,
+        /// The longest time that the camera keeps by itself, seconds; 30 when missing.
+        pub longest_shutter_s: Option<f64>,
+    }
 }
 
-/// The time through filters.
-#[derive(Debug, Clone, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct ThroughFiltersAnswer {
-    /// What the stack takes, a polariser at half its range.
-    pub stops: f64,
-    /// The time that makes up for it, seconds.
-    pub exact_s: f64,
-    /// What to dial, exact seconds of the mark; past the longest time, the time itself.
-    pub dialled_s: f64,
-    /// As it is written: `30 s`, `1 min 8 s`.
-    pub dialled_label: String,
-    /// How much lighter than wanted the picture comes out as dialled, stops; negative is darker.
-    pub residual_stops: f64,
-    /// Whether the time is past the camera's longest, to be kept by hand.
-    pub timed: bool,
-    /// The time with polarisers at their lightest, seconds.
-    pub least_s: f64,
-    /// The time with polarisers at their darkest, seconds.
-    pub most_s: f64,
-    /// What graduated filters take from the sky beyond that, stops.
-    pub sky_stops: f64,
+answer! {
+    /// The time through filters.
+    pub struct ThroughFiltersAnswer {
+        /// What the stack takes, a polariser at half its range.
+        pub stops: f64,
+        /// The time that makes up for it, seconds.
+        pub exact_s: f64,
+        /// What to dial, exact seconds of the mark; past the longest time, the time itself.
+        pub dialled_s: f64,
+        /// As it is written: `30 s`, `1 min 8 s`.
+        pub dialled_label: String,
+        /// How much lighter than wanted the picture comes out as dialled, stops; negative is darker.
+        pub residual_stops: f64,
+        /// Whether the time is past the camera's longest, to be kept by hand.
+        pub timed: bool,
+        /// The time with polarisers at their lightest, seconds.
+        pub least_s: f64,
+        /// The time with polarisers at their darkest, seconds.
+        pub most_s: f64,
+        /// What graduated filters take from the sky beyond that, stops.
+        pub sky_stops: f64,
+    }
 }
 
 /// The time through a stack of filters.
@@ -142,43 +144,43 @@ pub fn through_filters(q: &ThroughFiltersQuestion) -> Result<ThroughFiltersAnswe
     })
 }
 
-/// The time that there is and the time that is wanted, and perhaps a bag of filters.
-#[derive(Debug, Clone, Default, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct FilterForQuestion {
-    /// The time without filters, seconds.
-    pub base_s: f64,
-    /// The time wanted, seconds.
-    pub wanted_s: f64,
-    /// The photographer's filters, at most 12; none when missing.
-    pub bag: Option<Vec<FilterQuestion>>,
+question! {
+    /// The time that there is and the time that is wanted, and perhaps a bag of filters.
+    #[derive(Default)]
+    pub struct FilterForQuestion {
+        /// The time without filters, seconds.
+        pub base_s: f64,
+        /// The time wanted, seconds.
+        pub wanted_s: f64,
+        /// The photographer's filters, at most 12; none when missing.
+        pub bag: Option<Vec<FilterQuestion>>,
+    }
 }
 
-/// The filter that stretches one time to the other.
-#[derive(Debug, Clone, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-#[tsify(missing_as_null)]
-pub struct FilterForAnswer {
-    /// Its strength in stops.
-    pub stops: f64,
-    /// Its strength as a factor.
-    pub factor: f64,
-    /// Its strength as a density.
-    pub density: f64,
-    /// What comes nearest from the bag; null without a bag.
-    pub from_bag: Option<FromBag>,
+answer! {
+    /// The filter that stretches one time to the other.
+    pub struct FilterForAnswer {
+        /// Its strength in stops.
+        pub stops: f64,
+        /// Its strength as a factor.
+        pub factor: f64,
+        /// Its strength as a density.
+        pub density: f64,
+        /// What comes nearest from the bag; null without a bag.
+        pub from_bag: Option<FromBag>,
+    }
 }
 
-/// Filters of the bag to stack.
-#[derive(Debug, Clone, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct FromBag {
-    /// Places in the bag, from 0.
-    pub places: Vec<usize>,
-    /// What they take, stops.
-    pub stops: f64,
-    /// How much lighter than wanted the picture comes out at the wanted time, stops; negative is darker.
-    pub residual_stops: f64,
+answer! {
+    /// Filters of the bag to stack.
+    pub struct FromBag {
+        /// Places in the bag, from 0.
+        pub places: Vec<usize>,
+        /// What they take, stops.
+        pub stops: f64,
+        /// How much lighter than wanted the picture comes out at the wanted time, stops; negative is darker.
+        pub residual_stops: f64,
+    }
 }
 
 /// Which filter gives the time that is wanted.
@@ -206,26 +208,27 @@ pub fn filter_for(q: &FilterForQuestion) -> Result<FilterForAnswer> {
     })
 }
 
-/// Readings of sky and foreground.
-#[derive(Debug, Clone, Default, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct GraduatedQuestion {
-    /// The sky's exposure value at ISO 100.
-    pub sky_ev: f64,
-    /// The foreground's exposure value at ISO 100.
-    pub foreground_ev: f64,
-    /// How much brighter the sky is to stay, stops; one when missing.
-    pub keep_stops: Option<f64>,
+question! {
+    /// Readings of sky and foreground.
+    #[derive(Default)]
+    pub struct GraduatedQuestion {
+        /// The sky's exposure value at ISO 100.
+        pub sky_ev: f64,
+        /// The foreground's exposure value at ISO 100.
+        pub foreground_ev: f64,
+        /// How much brighter the sky is to stay, stops; one when missing.
+        pub keep_stops: Option<f64>,
+    }
 }
 
-/// The strength of a graduated filter.
-#[derive(Debug, Clone, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct GraduatedAnswer {
-    /// In stops; 0 when none is needed.
-    pub stops: f64,
-    /// As a density.
-    pub density: f64,
+answer! {
+    /// The strength of a graduated filter.
+    pub struct GraduatedAnswer {
+        /// In stops; 0 when none is needed.
+        pub stops: f64,
+        /// As a density.
+        pub density: f64,
+    }
 }
 
 /// The graduated filter that brings a sky down to its foreground.

@@ -1,8 +1,8 @@
 //! Several frames: brackets, sequences, and the frames that fill a time.
 
-use serde::{Deserialize, Serialize};
-use tsify::Tsify;
 use wasm_bindgen::prelude::*;
+
+use super::value::{answer, question};
 
 use super::exposure::{SettingAnswer, limits};
 use crate::error::{Bounds, Error, Result};
@@ -12,43 +12,43 @@ use crate::exposure::sequence::{Cadence, Run};
 use crate::exposure::series::{Aperture, Iso};
 use crate::units::{Ev, Instant, Stops};
 
-/// A scene's range, said in stops or by two readings, and the sensor's.
-#[derive(Debug, Clone, Default, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct BracketsQuestion {
-    /// From the deepest shadow to the brightest highlight, stops; may be left out when both readings are given.
-    pub scene_stops: Option<f64>,
-    /// What one frame of the sensor holds, stops.
-    pub sensor_stops: f64,
-    /// From one frame to the next, stops.
-    pub step_stops: f64,
-    /// The brightest highlight's exposure value at ISO 100.
-    pub highlight_ev: Option<f64>,
-    /// The deepest shadow's exposure value at ISO 100.
-    pub shadow_ev: Option<f64>,
-    /// The aperture of every frame; with the readings and `iso`, settings are given.
-    pub aperture: Option<f64>,
-    /// The ISO speed of every frame.
-    pub iso: Option<f64>,
-    /// The longest time that the camera keeps by itself, seconds; 30 when missing.
-    pub longest_shutter_s: Option<f64>,
+question! {
+    /// A scene's range, said in stops or by two readings, and the sensor's.
+    #[derive(Default)]
+    pub struct BracketsQuestion {
+        /// From the deepest shadow to the brightest highlight, stops; may be left out when both readings are given.
+        pub scene_stops: Option<f64>,
+        /// What one frame of the sensor holds, stops.
+        pub sensor_stops: f64,
+        /// From one frame to the next, stops.
+        pub step_stops: f64,
+        /// The brightest highlight's exposure value at ISO 100.
+        pub highlight_ev: Option<f64>,
+        /// The deepest shadow's exposure value at ISO 100.
+        pub shadow_ev: Option<f64>,
+        /// The aperture of every frame; with the readings and `iso`, settings are given.
+        pub aperture: Option<f64>,
+        /// The ISO speed of every frame.
+        pub iso: Option<f64>,
+        /// The longest time that the camera keeps by itself, seconds; 30 when missing.
+        pub longest_shutter_s: Option<f64>,
+    }
 }
 
-/// The frames of a bracket.
-#[derive(Debug, Clone, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-#[tsify(missing_as_null)]
-pub struct BracketsAnswer {
-    /// How many.
-    pub frames: u32,
-    /// How much lighter than the middle each is, stops, darkest first.
-    pub offsets_stops: Vec<f64>,
-    /// What the frames hold together, stops.
-    pub span_stops: f64,
-    /// What to dial for each, darkest first; null unless readings, aperture and ISO are given.
-    pub settings: Option<Vec<SettingAnswer>>,
-    /// What may clip all the same: `lamps`.
-    pub may_clip: [&'static str; 1],
+answer! {
+    /// The frames of a bracket.
+    pub struct BracketsAnswer {
+        /// How many.
+        pub frames: u32,
+        /// How much lighter than the middle each is, stops, darkest first.
+        pub offsets_stops: Vec<f64>,
+        /// What the frames hold together, stops.
+        pub span_stops: f64,
+        /// What to dial for each, darkest first; null unless readings, aperture and ISO are given.
+        pub settings: Option<Vec<SettingAnswer>>,
+        /// What may clip all the same: `lamps`.
+        pub may_clip: [&'static str; 1],
+    }
 }
 
 /// How many frames span a scene, and how to set them.
@@ -85,42 +85,42 @@ pub fn brackets(q: &BracketsQuestion) -> Result<BracketsAnswer> {
     })
 }
 
-/// A run of frames.
-#[derive(Debug, Clone, Default, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SequenceQuestion {
-    /// How many, 1 to 100 000.
-    pub frames: f64,
-    /// Each exposure, seconds.
-    pub shutter_s: f64,
-    /// Idle time between frames, seconds.
-    pub gap_s: f64,
-    /// Whether the camera takes a dark frame after each.
-    pub noise_reduction: bool,
-    /// When the first frame starts, milliseconds since 1970 UTC.
-    pub start_ms: Option<f64>,
-    /// When the light is gone, milliseconds since 1970 UTC.
-    pub closes_ms: Option<f64>,
+question! {
+    /// A run of frames.
+    #[derive(Default)]
+    pub struct SequenceQuestion {
+        /// How many, 1 to 100 000.
+        pub frames: f64,
+        /// Each exposure, seconds.
+        pub shutter_s: f64,
+        /// Idle time between frames, seconds.
+        pub gap_s: f64,
+        /// Whether the camera takes a dark frame after each.
+        pub noise_reduction: bool,
+        /// When the first frame starts, milliseconds since 1970 UTC.
+        pub start_ms: Option<f64>,
+        /// When the light is gone, milliseconds since 1970 UTC.
+        pub closes_ms: Option<f64>,
+    }
 }
 
-/// How long a run lasts.
-#[derive(Debug, Clone, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-#[tsify(missing_as_null)]
-pub struct SequenceAnswer {
-    /// How many frames.
-    pub frames: u32,
-    /// Until the camera is free again, the last dark frame included, seconds.
-    pub total_s: f64,
-    /// Until the last frame starts, seconds.
-    pub last_start_s: f64,
-    /// Until the last exposure ends, seconds.
-    pub last_end_s: f64,
-    /// How long the shutter is open in all, seconds.
-    pub exposed_s: f64,
-    /// How long the light stays after the last exposure, seconds, negative when it goes before; null unless
-    /// both times are given.
-    pub spare_s: Option<f64>,
+answer! {
+    /// How long a run lasts.
+    pub struct SequenceAnswer {
+        /// How many frames.
+        pub frames: u32,
+        /// Until the camera is free again, the last dark frame included, seconds.
+        pub total_s: f64,
+        /// Until the last frame starts, seconds.
+        pub last_start_s: f64,
+        /// Until the last exposure ends, seconds.
+        pub last_end_s: f64,
+        /// How long the shutter is open in all, seconds.
+        pub exposed_s: f64,
+        /// How long the light stays after the last exposure, seconds, negative when it goes before; null unless
+        /// both times are given.
+        pub spare_s: Option<f64>,
+    }
 }
 
 impl SequenceAnswer {
@@ -151,37 +151,37 @@ pub fn sequence(q: &SequenceQuestion) -> Result<SequenceAnswer> {
     Ok(SequenceAnswer::of(run, spare_s))
 }
 
-/// A time to fill with frames, and what one frame costs by the photographer's own numbers.
-#[derive(Debug, Clone, Default, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct FramesForQuestion {
-    /// The time to fill, seconds.
-    pub total_s: f64,
-    /// `elapsed`: from the first opening to the last closing; `exposed`: exposures added up.
-    pub of: String,
-    /// Each exposure, seconds.
-    pub shutter_s: f64,
-    /// Idle time between frames, seconds.
-    pub gap_s: f64,
-    /// Whether the camera takes a dark frame after each.
-    pub noise_reduction: bool,
-    /// One frame's file, megabytes.
-    pub frame_mb: Option<f64>,
-    /// How long one battery lasts at such work, minutes.
-    pub battery_min: Option<f64>,
+question! {
+    /// A time to fill with frames, and what one frame costs by the photographer's own numbers.
+    #[derive(Default)]
+    pub struct FramesForQuestion {
+        /// The time to fill, seconds.
+        pub total_s: f64,
+        /// `elapsed`: from the first opening to the last closing; `exposed`: exposures added up.
+        pub of: String,
+        /// Each exposure, seconds.
+        pub shutter_s: f64,
+        /// Idle time between frames, seconds.
+        pub gap_s: f64,
+        /// Whether the camera takes a dark frame after each.
+        pub noise_reduction: bool,
+        /// One frame's file, megabytes.
+        pub frame_mb: Option<f64>,
+        /// How long one battery lasts at such work, minutes.
+        pub battery_min: Option<f64>,
+    }
 }
 
-/// The frames that fill a time, and what they cost.
-#[derive(Debug, Clone, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-#[tsify(missing_as_null)]
-pub struct FramesForAnswer {
-    /// The run.
-    pub run: SequenceAnswer,
-    /// What its files need, megabytes; null without a frame's size.
-    pub storage_mb: Option<f64>,
-    /// How many batteries it drains; null without a battery's time.
-    pub batteries: Option<f64>,
+answer! {
+    /// The frames that fill a time, and what they cost.
+    pub struct FramesForAnswer {
+        /// The run.
+        pub run: SequenceAnswer,
+        /// What its files need, megabytes; null without a frame's size.
+        pub storage_mb: Option<f64>,
+        /// How many batteries it drains; null without a battery's time.
+        pub batteries: Option<f64>,
+    }
 }
 
 /// How many frames fill a time.

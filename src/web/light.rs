@@ -1,8 +1,9 @@
 //! How bright the scene will be, as the page asks.
 
-use serde::{Deserialize, Serialize};
 use tsify::Tsify;
 use wasm_bindgen::prelude::*;
+
+use super::value::{Given, Value, answer, question};
 
 use super::Column;
 use crate::error::{Bounds, Error, Result};
@@ -10,6 +11,7 @@ use crate::light::forecast::{Estimate, Forecast};
 use crate::light::reading::Reading;
 use crate::light::scene::{Cloud, Conditions, Intent, Scene};
 use crate::sky::place::Place;
+use crate::sky::track::Track;
 use crate::units::{Bearing, Instant, Span};
 
 /// Seconds between two points of a curve.
@@ -19,8 +21,8 @@ const STEP: Bounds = Bounds::new("stepS", 1.0, 86_400.0, " s");
 const MOST_POINTS: f64 = 20_000.0;
 
 /// What lights the scene: one of four words, or the lamps' own brightness.
-#[derive(Debug, Clone, PartialEq, Deserialize, Tsify)]
-#[serde(untagged, expecting = "expected street, skyline, floodlit, unlit or {floorEv}")]
+#[derive(Debug, Clone, PartialEq, Tsify)]
+#[serde(untagged)]
 pub enum SceneChoice {
     /// `street`, `skyline`, `floodlit` or `unlit`.
     Word(String),
@@ -30,6 +32,15 @@ pub enum SceneChoice {
         #[serde(rename = "floorEv")]
         floor_ev: f64,
     },
+}
+
+impl Given for SceneChoice {
+    fn given(value: &Value) -> Result<Self> {
+        match value {
+            Value::Record(_) => Ok(Self::Lit { floor_ev: value.field("floor_ev")? }),
+            word => String::given(word).map(Self::Word),
+        }
+    }
 }
 
 impl SceneChoice {
@@ -47,16 +58,16 @@ impl SceneChoice {
     }
 }
 
-/// A brightness read at the spot.
-#[derive(Debug, Clone, PartialEq, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct ReadingGiven {
-    /// When, milliseconds since 1970 UTC.
-    pub at_ms: f64,
-    /// EV at ISO 100, −12 to 22.
-    pub ev: f64,
-    /// What it was read from: `sky`, `frame`, `shadows` or `highlights`.
-    pub intent: String,
+question! {
+    /// A brightness read at the spot.
+    pub struct ReadingGiven {
+        /// When, milliseconds since 1970 UTC.
+        pub at_ms: f64,
+        /// EV at ISO 100, −12 to 22.
+        pub ev: f64,
+        /// What it was read from: `sky`, `frame`, `shadows` or `highlights`.
+        pub intent: String,
+    }
 }
 
 /// The readings of a question, each checked.
@@ -88,54 +99,53 @@ pub(crate) fn conditions(cloud: &str, scene: &SceneChoice, intent: &str) -> Resu
     })
 }
 
-/// A spot with its conditions, and the moments to forecast.
-#[derive(Debug, Clone, PartialEq, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct ForecastQuestion {
-    /// Degrees north.
-    pub latitude_deg: f64,
-    /// Degrees east.
-    pub longitude_deg: f64,
-    /// Metres above the sea.
-    pub elevation_m: f64,
-    /// Where the lens points, degrees clockwise from true north.
-    pub bearing_deg: f64,
-    /// `clear`, `thin`, `average` or `dark`.
-    #[tsify(type = "\"clear\" | \"thin\" | \"average\" | \"dark\"")]
-    pub cloud: String,
-    /// What lights the scene when the sky no longer does.
-    #[tsify(type = "\"street\" | \"skyline\" | \"floodlit\" | \"unlit\" | { floorEv: number }")]
-    pub scene: SceneChoice,
-    /// What the exposure is to hold.
-    #[tsify(type = "\"sky\" | \"frame\" | \"shadows\" | \"highlights\"")]
-    pub intent: String,
-    /// The first moment, milliseconds since 1970 UTC.
-    pub start_ms: f64,
-    /// No moment is later than this.
-    pub end_ms: f64,
-    /// Seconds from one moment to the next, 1 to 86 400.
-    pub step_s: f64,
-    /// What was read this evening, or this morning; at most 100.
-    #[serde(default)]
-    pub readings: Vec<ReadingGiven>,
+question! {
+    /// A spot with its conditions, and the moments to forecast.
+    pub struct ForecastQuestion {
+        /// Degrees north.
+        pub latitude_deg: f64,
+        /// Degrees east.
+        pub longitude_deg: f64,
+        /// Metres above the sea.
+        pub elevation_m: f64,
+        /// Where the lens points, degrees clockwise from true north.
+        pub bearing_deg: f64,
+        /// `clear`, `thin`, `average` or `dark`.
+        #[tsify(type = "\"clear\" | \"thin\" | \"average\" | \"dark\"")]
+        pub cloud: String,
+        /// What lights the scene when the sky no longer does.
+        #[tsify(type = "\"street\" | \"skyline\" | \"floodlit\" | \"unlit\" | { floorEv: number }")]
+        pub scene: SceneChoice,
+        /// What the exposure is to hold.
+        #[tsify(type = "\"sky\" | \"frame\" | \"shadows\" | \"highlights\"")]
+        pub intent: String,
+        /// The first moment, milliseconds since 1970 UTC.
+        pub start_ms: f64,
+        /// No moment is later than this.
+        pub end_ms: f64,
+        /// Seconds from one moment to the next, 1 to 86 400.
+        pub step_s: f64,
+        /// What was read this evening, or this morning; at most 100.
+        pub readings: Vec<ReadingGiven>,
+    }
 }
 
-/// The brightness at each moment, columns of one length.
-#[derive(Debug, Clone, PartialEq, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct ForecastAnswer {
-    /// The moments, milliseconds since 1970 UTC.
-    #[tsify(type = "Float64Array")]
-    pub at_ms: Column,
-    /// The likeliest EV at ISO 100.
-    #[tsify(type = "Float64Array")]
-    pub ev: Column,
-    /// The lower end of the band that should hold four cases in five.
-    #[tsify(type = "Float64Array")]
-    pub low: Column,
-    /// Its upper end.
-    #[tsify(type = "Float64Array")]
-    pub high: Column,
+answer! {
+    /// The brightness at each moment, columns of one length.
+    pub struct ForecastAnswer {
+        /// The moments, milliseconds since 1970 UTC.
+        #[tsify(type = "Float64Array")]
+        pub at_ms: Column,
+        /// The likeliest EV at ISO 100.
+        #[tsify(type = "Float64Array")]
+        pub ev: Column,
+        /// The lower end of the band that should hold four cases in five.
+        #[tsify(type = "Float64Array")]
+        pub low: Column,
+        /// Its upper end.
+        #[tsify(type = "Float64Array")]
+        pub high: Column,
+    }
 }
 
 /// The brightness of a scene from `startMs` in steps of `stepS` up to `endMs`, with its band of 80 %.
@@ -147,9 +157,12 @@ pub fn forecast(q: &ForecastQuestion) -> Result<ForecastAnswer> {
     let place = Place::new(q.latitude_deg, q.longitude_deg, q.elevation_m)?;
     let bearing = Bearing::given(q.bearing_deg)?;
     let conditions = conditions(&q.cloud, &q.scene, &q.intent)?;
-    let moments = moments(Span::from_epoch_ms(q.start_ms, q.end_ms)?, q.step_s)?;
+    let span = Span::from_epoch_ms(q.start_ms, q.end_ms)?;
+    let moments = moments(span, q.step_s)?;
     let light = Forecast::new(place, bearing, conditions, &readings(&q.readings)?)?;
-    let estimates: Vec<Estimate> = moments.iter().map(|&at| light.at(at)).collect();
+    let track = Track::over(span);
+    let estimates: Vec<Estimate> =
+        moments.iter().map(|&at| light.under(&track.position(&place, at))).collect();
     let column = |value: fn(&Estimate) -> f64| Column(estimates.iter().map(value).collect());
     Ok(ForecastAnswer {
         at_ms: Column(moments.iter().map(|at| at.epoch_ms()).collect()),
@@ -184,16 +197,17 @@ pub fn forecast_columns(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::web::value::tests::given;
 
     /// An invented headland, from 17:00 to 23:00 local solar time, as the page would send it.
-    fn question(change: impl FnOnce(&mut serde_json::Value)) -> serde_json::Result<ForecastQuestion> {
+    fn question(change: impl FnOnce(&mut serde_json::Value)) -> Result<ForecastQuestion> {
         let mut asked = serde_json::json!({
             "latitudeDeg": 44.0, "longitudeDeg": -30.0, "elevationM": 12, "bearingDeg": 265,
             "cloud": "clear", "scene": "skyline", "intent": "frame",
             "startMs": 1_930_935_600_000_i64, "endMs": 1_930_957_200_000_i64, "stepS": 60, "readings": [],
         });
         change(&mut asked);
-        serde_json::from_value(asked)
+        given(asked)
     }
 
     fn refused(change: impl FnOnce(&mut serde_json::Value)) -> (String, String) {
@@ -222,7 +236,7 @@ mod tests {
         let lit = forecast(&question(|q| q["scene"] = serde_json::json!({ "floorEv": 6 })).unwrap()).unwrap();
         assert!((lit.ev.0[360] - 6.0).abs() < 0.05);
         let neither = question(|q| q["scene"] = serde_json::json!({ "floor": 6 })).unwrap_err();
-        assert!(neither.to_string().starts_with("expected street, skyline"), "{neither}");
+        assert_eq!((neither.field(), neither.code()), ("scene.floorEv", "missing"));
     }
 
     #[test]

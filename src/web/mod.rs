@@ -12,37 +12,42 @@ pub mod film;
 pub mod filter;
 pub mod frames;
 pub mod light;
-mod question;
 pub mod shoot;
 pub mod sky;
+mod value;
 pub mod zone;
 
-use js_sys::{Float64Array, Reflect, Uint8Array};
-use serde::de::DeserializeOwned;
-use serde::{Serialize, Serializer};
+use js_sys::Reflect;
+use serde::Serialize;
 use wasm_bindgen::JsValue;
 
-use crate::error::Error;
+use crate::error::{Error, Result};
+use value::{Given, Told, Value};
 
 /// Reads a question, has it answered, and hands the answer over; every refusal becomes a thrown `Error`.
-pub(crate) fn answer<Question: DeserializeOwned, Answer: Serialize>(
+fn answer<Question: Given, Answer: Told>(
     question: JsValue,
-    ask: impl FnOnce(Question) -> Result<Answer, Error>,
-) -> Result<JsValue, JsValue> {
-    let complaint = |question: &JsValue| {
-        serde_wasm_bindgen::from_value::<Question>(question.clone()).err().map(|e| e.to_string())
-    };
-    let Ok(read) = serde_wasm_bindgen::from_value(question.clone()) else {
-        return Err(thrown(&question::unreadable(&question, &complaint)));
-    };
-    let answer = ask(read).map_err(|e| thrown(&e))?;
-    answer
-        .serialize(&serde_wasm_bindgen::Serializer::new().serialize_missing_as_null(true))
-        .map_err(JsValue::from)
+    ask: impl FnOnce(Question) -> Result<Answer>,
+) -> std::result::Result<JsValue, JsValue> {
+    let answered = taken(question).and_then(|question| ask(Question::given(&question)?));
+    answered.map_err(|refused| thrown(&refused)).and_then(|answer| handed(&answer.told()))
+}
+
+/// A page's value, taken over.
+fn taken(question: JsValue) -> Result<Value> {
+    serde_wasm_bindgen::from_value(question)
+        .map_err(|refused| Error::malformed("question", refused.to_string(), "a plain object"))
+}
+
+/// A value as the page gets it.
+fn handed(answer: &Value) -> std::result::Result<JsValue, JsValue> {
+    let plain =
+        serde_wasm_bindgen::Serializer::new().serialize_missing_as_null(true).serialize_maps_as_objects(true);
+    Ok(answer.serialize(&plain)?)
 }
 
 /// A JavaScript `Error` with `code` and `field` beside its message.
-pub(crate) fn thrown(error: &Error) -> JsValue {
+fn thrown(error: &Error) -> JsValue {
     let thrown = js_sys::Error::new(&error.to_string());
     for (key, value) in [("code", error.code()), ("field", error.field())] {
         // Setting a property of a fresh object cannot fail.
@@ -55,13 +60,9 @@ pub(crate) fn thrown(error: &Error) -> JsValue {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Column(pub Vec<f64>);
 
-impl Serialize for Column {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        if cfg!(target_arch = "wasm32") {
-            serde_wasm_bindgen::preserve::serialize(&Float64Array::from(self.0.as_slice()), serializer)
-        } else {
-            self.0.serialize(serializer)
-        }
+impl Told for Column {
+    fn told(self) -> Value {
+        Value::Column(self.0)
     }
 }
 
@@ -69,12 +70,8 @@ impl Serialize for Column {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Codes(pub Vec<u8>);
 
-impl Serialize for Codes {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        if cfg!(target_arch = "wasm32") {
-            serde_wasm_bindgen::preserve::serialize(&Uint8Array::from(self.0.as_slice()), serializer)
-        } else {
-            self.0.serialize(serializer)
-        }
+impl Told for Codes {
+    fn told(self) -> Value {
+        Value::Codes(self.0)
     }
 }

@@ -1,8 +1,8 @@
 //! Spots, their links and their run sheets, as the page asks.
 
-use serde::{Deserialize, Serialize};
-use tsify::Tsify;
 use wasm_bindgen::prelude::*;
+
+use super::value::{answer, mirror, question};
 
 use super::Column;
 use super::exposure::SettingAnswer;
@@ -20,65 +20,66 @@ use crate::shoot::run_sheet::{Plan, RunSheet, Sample};
 use crate::shoot::{shot, spot};
 use crate::units::{Instant, Span, Stops};
 
-/// A spot as it stands in a form. Anything may be wrong; a number that is missing is null.
-#[derive(Serialize, Deserialize, Tsify)]
-#[serde(remote = "spot::SpotForm", rename_all = "camelCase")]
-#[tsify(missing_as_null)]
-pub struct SpotForm {
-    /// What the photographer calls it, at most 80 characters.
-    pub name: String,
-    /// Degrees, north positive.
-    pub latitude_deg: Option<f64>,
-    /// Degrees, east positive.
-    pub longitude_deg: Option<f64>,
-    /// Metres above the sea.
-    pub elevation_m: Option<f64>,
-    /// IANA name of the zone.
-    pub zone: String,
-    /// Where the lens points, degrees clockwise from true north.
-    pub bearing_deg: Option<f64>,
-    /// Apparent altitude of the flat skyline, degrees.
-    pub skyline_deg: Option<f64>,
-    /// Width and height of the sensor or film in millimetres, `36x24`.
-    pub format: String,
-    /// Focal length as engraved, millimetres.
-    pub focal_mm: Option<f64>,
-    /// Walking time, minutes.
-    pub walk_min: Option<f64>,
-    /// Time from arriving to the first frame, minutes.
-    pub set_up_min: Option<f64>,
-    /// Anything else, at most 2000 characters.
-    pub notes: String,
+mirror! {
+    spot::SpotForm =>
+    /// A spot as it stands in a form. Anything may be wrong; a number that is missing is null.
+    pub struct SpotForm {
+        /// What the photographer calls it, at most 80 characters.
+        pub name: String,
+        /// Degrees, north positive.
+        pub latitude_deg: Option<f64>,
+        /// Degrees, east positive.
+        pub longitude_deg: Option<f64>,
+        /// Metres above the sea.
+        pub elevation_m: Option<f64>,
+        /// IANA name of the zone.
+        pub zone: String,
+        /// Where the lens points, degrees clockwise from true north.
+        pub bearing_deg: Option<f64>,
+        /// Apparent altitude of the flat skyline, degrees.
+        pub skyline_deg: Option<f64>,
+        /// Width and height of the sensor or film in millimetres, `36x24`.
+        pub format: String,
+        /// Focal length as engraved, millimetres.
+        pub focal_mm: Option<f64>,
+        /// Walking time, minutes.
+        pub walk_min: Option<f64>,
+        /// Time from arriving to the first frame, minutes.
+        pub set_up_min: Option<f64>,
+        /// Anything else, at most 2000 characters.
+        pub notes: String,
+    }
 }
 
-/// A shot as it stands in a form. Anything may be wrong; a number that is missing is null.
-#[derive(Serialize, Deserialize, Tsify)]
-#[serde(remote = "shot::ShotForm", rename_all = "camelCase")]
-#[tsify(missing_as_null)]
-pub struct ShotForm {
-    /// F-number of the widest opening, the smaller number.
-    pub aperture_min: Option<f64>,
-    /// F-number of the smallest opening, the larger number.
-    pub aperture_max: Option<f64>,
-    /// Lowest ISO speed.
-    pub iso_min: Option<f64>,
-    /// Highest ISO speed.
-    pub iso_max: Option<f64>,
-    /// The time that the picture needs, seconds; null when any will do.
-    pub shutter_wanted_s: Option<f64>,
-    /// What the filters on the lens take, stops.
-    pub filter_stops: Option<f64>,
+mirror! {
+    shot::ShotForm =>
+    /// A shot as it stands in a form. Anything may be wrong; a number that is missing is null.
+    pub struct ShotForm {
+        /// F-number of the widest opening, the smaller number.
+        pub aperture_min: Option<f64>,
+        /// F-number of the smallest opening, the larger number.
+        pub aperture_max: Option<f64>,
+        /// Lowest ISO speed.
+        pub iso_min: Option<f64>,
+        /// Highest ISO speed.
+        pub iso_max: Option<f64>,
+        /// The time that the picture needs, seconds; null when any will do.
+        pub shutter_wanted_s: Option<f64>,
+        /// What the filters on the lens take, stops.
+        pub filter_stops: Option<f64>,
+    }
 }
 
-/// One thing that is wrong with an input.
-#[derive(Debug, PartialEq, Serialize, Tsify)]
-pub struct Problem {
-    /// The field's name in its form.
-    pub field: String,
-    /// A stable word for the kind of trouble.
-    pub code: &'static str,
-    /// Field, value and what would have been right, in words.
-    pub message: String,
+answer! {
+    /// One thing that is wrong with an input.
+    pub struct Problem {
+        /// The field's name in its form.
+        pub field: String,
+        /// A stable word for the kind of trouble.
+        pub code: &'static str,
+        /// Field, value and what would have been right, in words.
+        pub message: String,
+    }
 }
 
 impl From<&Error> for Problem {
@@ -91,24 +92,24 @@ fn listed(problems: &Problems) -> Vec<Problem> {
     problems.list().iter().map(Problem::from).collect()
 }
 
-/// Text that somebody pasted.
-#[derive(Debug, Deserialize, Tsify)]
-pub struct ReadCoordinatesQuestion {
-    /// A decimal pair, degrees with minutes and seconds, or a `geo:` link.
-    pub text: String,
+question! {
+    /// Text that somebody pasted.
+    pub struct ReadCoordinatesQuestion {
+        /// A decimal pair, degrees with minutes and seconds, or a `geo:` link.
+        pub text: String,
+    }
 }
 
-/// A position read from text.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-#[tsify(missing_as_null)]
-pub struct ReadCoordinatesAnswer {
-    /// Degrees, north positive.
-    pub latitude_deg: f64,
-    /// Degrees, east positive.
-    pub longitude_deg: f64,
-    /// Metres; null when the text has none.
-    pub elevation_m: Option<f64>,
+answer! {
+    /// A position read from text.
+    pub struct ReadCoordinatesAnswer {
+        /// Degrees, north positive.
+        pub latitude_deg: f64,
+        /// Degrees, east positive.
+        pub longitude_deg: f64,
+        /// Metres; null when the text has none.
+        pub elevation_m: Option<f64>,
+    }
 }
 
 /// A position from pasted text.
@@ -121,44 +122,42 @@ pub fn read_coordinates(q: &ReadCoordinatesQuestion) -> Result<ReadCoordinatesAn
     Ok(ReadCoordinatesAnswer { latitude_deg, longitude_deg, elevation_m })
 }
 
-/// An address with a spot in its fragment.
-#[derive(Debug, Deserialize, Tsify)]
-pub struct ReadSpotLinkQuestion {
-    /// From the `#` on, or the whole address.
-    pub fragment: String,
+question! {
+    /// An address with a spot in its fragment.
+    pub struct ReadSpotLinkQuestion {
+        /// From the `#` on, or the whole address.
+        pub fragment: String,
+    }
 }
 
-/// The forms of a spot and a shot, with whatever came along in their link.
-#[derive(Deserialize, Tsify)]
-pub struct SpotQuestion {
-    /// The spot.
-    #[serde(with = "SpotForm")]
-    #[tsify(type = "SpotForm")]
-    pub spot: spot::SpotForm,
-    /// The shot.
-    #[serde(with = "ShotForm")]
-    #[tsify(type = "ShotForm")]
-    pub shot: shot::ShotForm,
-    /// Keys that this version does not know, with their values, in order.
-    #[serde(default)]
-    pub unknown: Vec<(String, String)>,
+question! {
+    /// The forms of a spot and a shot, with whatever came along in their link.
+    pub struct SpotQuestion {
+        /// The spot.
+        #[tsify(type = "SpotForm")]
+        pub spot: spot::SpotForm,
+        /// The shot.
+        #[tsify(type = "ShotForm")]
+        pub shot: shot::ShotForm,
+        /// Keys that this version does not know, with their values, in order.
+        pub unknown: Vec<(String, String)>,
+    }
 }
 
-/// A link, read: good fields are filled, bad ones are empty or null and listed.
-#[derive(Serialize, Tsify)]
-pub struct ReadSpotLinkAnswer {
-    /// The spot.
-    #[serde(with = "SpotForm")]
-    #[tsify(type = "SpotForm")]
-    pub spot: spot::SpotForm,
-    /// The shot.
-    #[serde(with = "ShotForm")]
-    #[tsify(type = "ShotForm")]
-    pub shot: shot::ShotForm,
-    /// Keys that this version does not know, with their values, in order.
-    pub unknown: Vec<(String, String)>,
-    /// Everything that was wrong.
-    pub problems: Vec<Problem>,
+answer! {
+    /// A link, read: good fields are filled, bad ones are empty or null and listed.
+    pub struct ReadSpotLinkAnswer {
+        /// The spot.
+        #[tsify(type = "SpotForm")]
+        pub spot: spot::SpotForm,
+        /// The shot.
+        #[tsify(type = "ShotForm")]
+        pub shot: shot::ShotForm,
+        /// Keys that this version does not know, with their values, in order.
+        pub unknown: Vec<(String, String)>,
+        /// Everything that was wrong.
+        pub problems: Vec<Problem>,
+    }
 }
 
 /// The spot and shot of a link. Never refuses: what cannot be read is listed.
@@ -167,11 +166,12 @@ pub fn read_spot_link(q: &ReadSpotLinkQuestion) -> ReadSpotLinkAnswer {
     ReadSpotLinkAnswer { spot, shot, unknown, problems: listed(&problems) }
 }
 
-/// What is wrong with a form.
-#[derive(Debug, Serialize, Tsify)]
-pub struct CheckSpotAnswer {
-    /// All of it; empty when nothing is.
-    pub problems: Vec<Problem>,
+answer! {
+    /// What is wrong with a form.
+    pub struct CheckSpotAnswer {
+        /// All of it; empty when nothing is.
+        pub problems: Vec<Problem>,
+    }
 }
 
 /// The link for a spot and a shot as they stand, from its `#`.
@@ -192,69 +192,65 @@ fn check_zone(zone: &str, problems: &mut Vec<Problem>) {
     }
 }
 
-/// An evening or a morning at a spot.
-#[derive(Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct RunSheetQuestion {
-    /// The spot.
-    #[serde(with = "SpotForm")]
-    #[tsify(type = "SpotForm")]
-    pub spot: spot::SpotForm,
-    /// The shot.
-    #[serde(with = "ShotForm")]
-    #[tsify(type = "ShotForm")]
-    pub shot: shot::ShotForm,
-    /// The date at the spot, written `2031-03-09`.
-    pub date: String,
-    /// Which half of the day.
-    #[tsify(type = "\"evening\" | \"morning\"")]
-    pub part: String,
-    /// How the sky is covered.
-    #[tsify(type = "\"clear\" | \"thin\" | \"average\" | \"dark\"")]
-    pub cloud: String,
-    /// What lights the scene when the sky no longer does.
-    #[tsify(type = "\"street\" | \"skyline\" | \"floodlit\" | \"unlit\" | { floorEv: number }")]
-    pub scene: SceneChoice,
-    /// What the exposure is to hold.
-    #[tsify(type = "\"sky\" | \"frame\" | \"shadows\" | \"highlights\"")]
-    pub intent: String,
-    /// Dial rows are wanted from this moment on, milliseconds since 1970 UTC; from the arrival when missing.
-    pub from_ms: Option<f64>,
-    /// The change of light that makes a row, stops, 1/6 to 3.
-    pub step_stops: f64,
-    /// Sun's altitudes between which the golden hour lies, degrees, the higher one first.
-    pub golden_deg: [f64; 2],
-    /// Sun's altitudes between which the blue hour lies, degrees, the higher one first.
-    pub blue_deg: [f64; 2],
-    /// What was read this evening, or this morning; at most 100.
-    #[serde(default)]
-    pub readings: Vec<ReadingGiven>,
+question! {
+    /// An evening or a morning at a spot.
+    pub struct RunSheetQuestion {
+        /// The spot.
+        #[tsify(type = "SpotForm")]
+        pub spot: spot::SpotForm,
+        /// The shot.
+        #[tsify(type = "ShotForm")]
+        pub shot: shot::ShotForm,
+        /// The date at the spot, written `2031-03-09`.
+        pub date: String,
+        /// Which half of the day.
+        #[tsify(type = "\"evening\" | \"morning\"")]
+        pub part: String,
+        /// How the sky is covered.
+        #[tsify(type = "\"clear\" | \"thin\" | \"average\" | \"dark\"")]
+        pub cloud: String,
+        /// What lights the scene when the sky no longer does.
+        #[tsify(type = "\"street\" | \"skyline\" | \"floodlit\" | \"unlit\" | { floorEv: number }")]
+        pub scene: SceneChoice,
+        /// What the exposure is to hold.
+        #[tsify(type = "\"sky\" | \"frame\" | \"shadows\" | \"highlights\"")]
+        pub intent: String,
+        /// Dial rows are wanted from this moment on, milliseconds since 1970 UTC; from the arrival when missing.
+        pub from_ms: Option<f64>,
+        /// The change of light that makes a row, stops, 1/6 to 3.
+        pub step_stops: f64,
+        /// Sun's altitudes between which the golden hour lies, degrees, the higher one first.
+        pub golden_deg: [f64; 2],
+        /// Sun's altitudes between which the blue hour lies, degrees, the higher one first.
+        pub blue_deg: [f64; 2],
+        /// What was read this evening, or this morning; at most 100.
+        pub readings: Vec<ReadingGiven>,
+    }
 }
 
-/// One line of the sheet.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-#[tsify(missing_as_null)]
-pub struct SheetRow {
-    /// What happens: `set-out`, `be-there`, `skyline`, `sunset`, `sunrise`, `golden-start`, `golden-end`, `blue-start`,
-    /// `blue-end`, `civil`, `nautical`, `astronomical`, `balance`, `dial`, `light-ends`, `light-begins` or `lowest-light`.
-    pub kind: &'static str,
-    /// When, or when it begins, milliseconds since 1970 UTC.
-    pub at_ms: f64,
-    /// When it ends, for what lasts.
-    pub end_ms: Option<f64>,
-    /// Geometric altitude of the sun, degrees.
-    pub sun_altitude_deg: f64,
-    /// Azimuth of the sun, degrees.
-    pub sun_azimuth_deg: f64,
-    /// EV at ISO 100.
-    pub ev: f64,
-    /// The lower end of the band that should hold four cases in five.
-    pub low: f64,
-    /// Its upper end.
-    pub high: f64,
-    /// What to dial; null for what happens away from the camera.
-    pub setting: Option<SettingAnswer>,
+answer! {
+    /// One line of the sheet.
+    pub struct SheetRow {
+        /// What happens: `set-out`, `be-there`, `skyline`, `sunset`, `sunrise`, `golden-start`, `golden-end`, `blue-start`,
+        /// `blue-end`, `civil`, `nautical`, `astronomical`, `balance`, `dial`, `light-ends`, `light-begins` or `lowest-light`.
+        pub kind: &'static str,
+        /// When, or when it begins, milliseconds since 1970 UTC.
+        pub at_ms: f64,
+        /// When it ends, for what lasts.
+        pub end_ms: Option<f64>,
+        /// Geometric altitude of the sun, degrees.
+        pub sun_altitude_deg: f64,
+        /// Azimuth of the sun, degrees.
+        pub sun_azimuth_deg: f64,
+        /// EV at ISO 100.
+        pub ev: f64,
+        /// The lower end of the band that should hold four cases in five.
+        pub low: f64,
+        /// Its upper end.
+        pub high: f64,
+        /// What to dial; null for what happens away from the camera.
+        pub setting: Option<SettingAnswer>,
+    }
 }
 
 impl From<Row> for SheetRow {
@@ -273,25 +269,25 @@ impl From<Row> for SheetRow {
     }
 }
 
-/// The light through the sheet, columns of one length.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SheetCurve {
-    /// Milliseconds since 1970 UTC.
-    #[tsify(type = "Float64Array")]
-    pub at_ms: Column,
-    /// EV at ISO 100.
-    #[tsify(type = "Float64Array")]
-    pub ev: Column,
-    /// The lower end of the band that should hold four cases in five.
-    #[tsify(type = "Float64Array")]
-    pub low: Column,
-    /// Its upper end.
-    #[tsify(type = "Float64Array")]
-    pub high: Column,
-    /// Geometric altitude of the sun, degrees.
-    #[tsify(type = "Float64Array")]
-    pub sun_altitude_deg: Column,
+answer! {
+    /// The light through the sheet, columns of one length.
+    pub struct SheetCurve {
+        /// Milliseconds since 1970 UTC.
+        #[tsify(type = "Float64Array")]
+        pub at_ms: Column,
+        /// EV at ISO 100.
+        #[tsify(type = "Float64Array")]
+        pub ev: Column,
+        /// The lower end of the band that should hold four cases in five.
+        #[tsify(type = "Float64Array")]
+        pub low: Column,
+        /// Its upper end.
+        #[tsify(type = "Float64Array")]
+        pub high: Column,
+        /// Geometric altitude of the sun, degrees.
+        #[tsify(type = "Float64Array")]
+        pub sun_altitude_deg: Column,
+    }
 }
 
 impl From<&[Sample]> for SheetCurve {
@@ -307,15 +303,16 @@ impl From<&[Sample]> for SheetCurve {
     }
 }
 
-/// An EV at ISO 100 with its band.
-#[derive(Debug, Serialize, Tsify)]
-pub struct SheetEv {
-    /// The likeliest value.
-    pub ev: f64,
-    /// The lower end of the band that should hold four cases in five.
-    pub low: f64,
-    /// Its upper end.
-    pub high: f64,
+answer! {
+    /// An EV at ISO 100 with its band.
+    pub struct SheetEv {
+        /// The likeliest value.
+        pub ev: f64,
+        /// The lower end of the band that should hold four cases in five.
+        pub low: f64,
+        /// Its upper end.
+        pub high: f64,
+    }
 }
 
 impl From<Estimate> for SheetEv {
@@ -324,22 +321,22 @@ impl From<Estimate> for SheetEv {
     }
 }
 
-/// The balance of sky and lamps. Moments are milliseconds since 1970 UTC.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SheetBalance {
-    /// When both are likeliest equal.
-    pub at_ms: f64,
-    /// From here the two are likeliest within a stop of each other …
-    pub from_ms: f64,
-    /// … to here.
-    pub to_ms: f64,
-    /// With a chance of 80 % both are equal not before …
-    pub earliest_ms: f64,
-    /// … and not after.
-    pub latest_ms: f64,
-    /// Geometric altitude of the sun at the balance, degrees.
-    pub sun_altitude_deg: f64,
+answer! {
+    /// The balance of sky and lamps. Moments are milliseconds since 1970 UTC.
+    pub struct SheetBalance {
+        /// When both are likeliest equal.
+        pub at_ms: f64,
+        /// From here the two are likeliest within a stop of each other …
+        pub from_ms: f64,
+        /// … to here.
+        pub to_ms: f64,
+        /// With a chance of 80 % both are equal not before …
+        pub earliest_ms: f64,
+        /// … and not after.
+        pub latest_ms: f64,
+        /// Geometric altitude of the sun at the balance, degrees.
+        pub sun_altitude_deg: f64,
+    }
 }
 
 impl From<Balance> for SheetBalance {
@@ -355,35 +352,34 @@ impl From<Balance> for SheetBalance {
     }
 }
 
-/// An evening or a morning, line by line.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-#[tsify(missing_as_null)]
-pub struct RunSheetAnswer {
-    /// Which half of the day.
-    #[tsify(type = "\"evening\" | \"morning\"")]
-    pub part: &'static str,
-    /// The zone whose clocks are used at the spot.
-    pub zone: String,
-    /// The first row's moment, milliseconds since 1970 UTC.
-    pub start_ms: f64,
-    /// The last row's.
-    pub end_ms: f64,
-    /// In order of time.
-    pub rows: Vec<SheetRow>,
-    /// The kind of row that the arrival of an evening and the end of a morning are counted from.
-    pub anchor: &'static str,
-    /// The light from the first row to the last.
-    pub curve: SheetCurve,
-    /// The lamps alone.
-    pub floor_ev: SheetEv,
-    /// When sky and lamps are equal; null when they never are.
-    pub balance: Option<SheetBalance>,
-    /// Altitudes of the sheet's events that the sun does not cross.
-    pub polar: Vec<PolarAltitude>,
-    /// What was taken for granted, as words: `flat-skyline`, `standard-air`, `steady-cloud`, `no-moonlight`,
-    /// `hours-by-practice`, `no-readings`, `lamps-guessed`.
-    pub assumptions: Vec<&'static str>,
+answer! {
+    /// An evening or a morning, line by line.
+    pub struct RunSheetAnswer {
+        /// Which half of the day.
+        #[tsify(type = "\"evening\" | \"morning\"")]
+        pub part: &'static str,
+        /// The zone whose clocks are used at the spot.
+        pub zone: String,
+        /// The first row's moment, milliseconds since 1970 UTC.
+        pub start_ms: f64,
+        /// The last row's.
+        pub end_ms: f64,
+        /// In order of time.
+        pub rows: Vec<SheetRow>,
+        /// The kind of row that the arrival of an evening and the end of a morning are counted from.
+        pub anchor: &'static str,
+        /// The light from the first row to the last.
+        pub curve: SheetCurve,
+        /// The lamps alone.
+        pub floor_ev: SheetEv,
+        /// When sky and lamps are equal; null when they never are.
+        pub balance: Option<SheetBalance>,
+        /// Altitudes of the sheet's events that the sun does not cross.
+        pub polar: Vec<PolarAltitude>,
+        /// What was taken for granted, as words: `flat-skyline`, `standard-air`, `steady-cloud`, `no-moonlight`,
+        /// `hours-by-practice`, `no-readings`, `lamps-guessed`.
+        pub assumptions: Vec<&'static str>,
+    }
 }
 
 /// The run sheet of a date whose first and last moment are `day`.
@@ -493,6 +489,8 @@ mod tests {
     use super::*;
     use serde_json::{Value, json};
 
+    use crate::web::value::tests::{given, told as as_told};
+
     /// An evening at an invented place, as the page would send it.
     fn asked() -> Value {
         json!({
@@ -513,7 +511,7 @@ mod tests {
     fn told(question: Value) -> Result<RunSheetAnswer> {
         let start = Instant::from_epoch_ms(1_948_924_800_000.0)?; // 2031-10-05T00:00
         let day = Span::new(start, start.plus_seconds(86_400.0))?;
-        run_sheet(&serde_json::from_value(question).unwrap(), day)
+        run_sheet(&given(question)?, day)
     }
 
     fn refused(change: impl FnOnce(&mut Value)) -> (String, &'static str) {
@@ -525,7 +523,7 @@ mod tests {
 
     #[test]
     fn a_sheet_comes_with_its_rows_curve_and_balance_in_plain_names() {
-        let sheet = serde_json::to_value(told(asked()).unwrap()).unwrap();
+        let sheet = as_told(told(asked()).unwrap());
         assert_eq!(
             (&sheet["part"], &sheet["zone"], &sheet["anchor"]),
             (&json!("evening"), &json!("UTC"), &json!("skyline"))
@@ -568,7 +566,7 @@ mod tests {
     fn a_form_has_all_its_problems_at_once_and_its_link_comes_back() {
         let mut forms = asked();
         forms["unknown"] = json!([["lens", "old"]]);
-        let forms: SpotQuestion = serde_json::from_value(forms).unwrap();
+        let forms: SpotQuestion = given(forms).unwrap();
         assert_eq!(check_spot(&forms).problems, []);
         let fragment = write_spot_link(&forms);
         assert!(fragment.starts_with("#spot?v=1&name=Heron+Weir&lat=44&"), "{fragment}");
@@ -579,7 +577,7 @@ mod tests {
         let mut bad = asked();
         bad["spot"]["longitudeDeg"] = json!(200);
         bad["shot"]["filterStops"] = json!(-1);
-        let problems = check_spot(&serde_json::from_value(bad).unwrap()).problems;
+        let problems = check_spot(&given(bad).unwrap()).problems;
         let fields: Vec<&str> = problems.iter().map(|problem| problem.field.as_str()).collect();
         assert_eq!(fields, ["longitudeDeg", "filterStops"]);
         assert_eq!(problems[0].message, "longitudeDeg: 200 is outside -180° to 180°");

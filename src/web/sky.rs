@@ -1,8 +1,9 @@
 //! The sun's events and its place, and the way to a subject, as the page asks.
 
-use serde::{Deserialize, Serialize};
 use tsify::Tsify;
 use wasm_bindgen::prelude::*;
+
+use super::value::{Told, Value, answer, question};
 
 use super::{Codes, Column};
 use crate::error::{Bounds, Error, Result};
@@ -16,31 +17,30 @@ use crate::units::{Angle, Instant, Length, Span};
 /// How many altitudes one question may ask about.
 const ALTITUDES: Bounds = Bounds::new("sunAltitudesDeg", 0.0, 100.0, " altitudes");
 
-/// A place, a span, and altitudes that the sun may cross.
-#[derive(Debug, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SkyEventsQuestion {
-    /// Degrees, north positive.
-    pub latitude_deg: f64,
-    /// Degrees, east positive.
-    pub longitude_deg: f64,
-    /// Metres above the sea.
-    pub elevation_m: f64,
-    /// First moment, milliseconds since 1970 UTC.
-    pub start_ms: f64,
-    /// Last moment, at most 11 000 days later.
-    pub end_ms: f64,
-    /// Geometric altitudes of the sun's centre, degrees, at most 100; each is reported once.
-    #[serde(default)]
-    #[tsify(optional)]
-    pub sun_altitudes_deg: Vec<f64>,
-    /// Height of the eye above a visible sea horizon, metres; rise and set are then for that lower horizon.
-    #[tsify(optional)]
-    pub horizon_height_m: Option<f64>,
+question! {
+    /// A place, a span, and altitudes that the sun may cross.
+    pub struct SkyEventsQuestion {
+        /// Degrees, north positive.
+        pub latitude_deg: f64,
+        /// Degrees, east positive.
+        pub longitude_deg: f64,
+        /// Metres above the sea.
+        pub elevation_m: f64,
+        /// First moment, milliseconds since 1970 UTC.
+        pub start_ms: f64,
+        /// Last moment, at most 11 000 days later.
+        pub end_ms: f64,
+        /// Geometric altitudes of the sun's centre, degrees, at most 100; one given twice is reported once.
+        #[tsify(optional)]
+        pub sun_altitudes_deg: Option<Vec<f64>>,
+        /// Height of the eye above a visible sea horizon, metres; rise and set are then for that lower horizon.
+        #[tsify(optional)]
+        pub horizon_height_m: Option<f64>,
+    }
 }
 
 /// Kinds of passages of the sun through an altitude; the order is that of the table's codes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Tsify)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Tsify)]
 #[serde(rename_all = "lowercase")]
 pub enum SunEventKind {
     /// The upper edge appears over the horizon.
@@ -53,22 +53,34 @@ pub enum SunEventKind {
     Falling,
 }
 
-/// One passage of the sun through an altitude.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SunEvent {
-    /// What it is called.
-    pub kind: SunEventKind,
-    /// Geometric altitude of the centre, degrees.
-    pub altitude_deg: f64,
-    /// When, milliseconds since 1970 UTC.
-    pub at_ms: f64,
-    /// Where, degrees clockwise from true north.
-    pub azimuth_deg: f64,
+impl Told for SunEventKind {
+    fn told(self) -> Value {
+        match self {
+            Self::Rise => "rise",
+            Self::Set => "set",
+            Self::Rising => "rising",
+            Self::Falling => "falling",
+        }
+        .told()
+    }
+}
+
+answer! {
+    /// One passage of the sun through an altitude.
+    pub struct SunEvent {
+        /// What it is called.
+        pub kind: SunEventKind,
+        /// Geometric altitude of the centre, degrees.
+        pub altitude_deg: f64,
+        /// When, milliseconds since 1970 UTC.
+        pub at_ms: f64,
+        /// Where, degrees clockwise from true north.
+        pub azimuth_deg: f64,
+    }
 }
 
 /// The two passages of the meridian.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Tsify)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Tsify)]
 #[serde(rename_all = "lowercase")]
 pub enum TransitKind {
     /// The upper one.
@@ -77,22 +89,32 @@ pub enum TransitKind {
     Midnight,
 }
 
-/// One passage of the sun through the meridian.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SunTransit {
-    /// Upper or lower.
-    pub kind: TransitKind,
-    /// Geometric altitude of the centre then, degrees.
-    pub altitude_deg: f64,
-    /// When, milliseconds since 1970 UTC.
-    pub at_ms: f64,
-    /// Where, degrees clockwise from true north.
-    pub azimuth_deg: f64,
+impl Told for TransitKind {
+    fn told(self) -> Value {
+        match self {
+            Self::Noon => "noon",
+            Self::Midnight => "midnight",
+        }
+        .told()
+    }
+}
+
+answer! {
+    /// One passage of the sun through the meridian.
+    pub struct SunTransit {
+        /// Upper or lower.
+        pub kind: TransitKind,
+        /// Geometric altitude of the centre then, degrees.
+        pub altitude_deg: f64,
+        /// When, milliseconds since 1970 UTC.
+        pub at_ms: f64,
+        /// Where, degrees clockwise from true north.
+        pub azimuth_deg: f64,
+    }
 }
 
 /// The side of an altitude on which the sun stays.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Tsify)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Tsify)]
 #[serde(rename_all = "lowercase")]
 pub enum Side {
     /// Higher throughout.
@@ -101,14 +123,24 @@ pub enum Side {
     Below,
 }
 
-/// An altitude that the sun does not cross in the span.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct PolarAltitude {
-    /// Geometric altitude, degrees.
-    pub altitude_deg: f64,
-    /// Where the sun stays.
-    pub state: Side,
+impl Told for Side {
+    fn told(self) -> Value {
+        match self {
+            Self::Above => "above",
+            Self::Below => "below",
+        }
+        .told()
+    }
+}
+
+answer! {
+    /// An altitude that the sun does not cross in the span.
+    pub struct PolarAltitude {
+        /// Geometric altitude, degrees.
+        pub altitude_deg: f64,
+        /// Where the sun stays.
+        pub state: Side,
+    }
 }
 
 impl From<Uncrossed> for PolarAltitude {
@@ -117,102 +149,103 @@ impl From<Uncrossed> for PolarAltitude {
     }
 }
 
-/// Everything the sun does in the span.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SkyEventsAnswer {
-    /// Passages through the horizon and the altitudes asked for, in order of time.
-    pub sun: Vec<SunEvent>,
-    /// Passages of the meridian, in order of time.
-    pub transits: Vec<SunTransit>,
-    /// The horizon and the altitudes asked for as far as they are never crossed, lowest first.
-    pub polar: Vec<PolarAltitude>,
+answer! {
+    /// Everything the sun does in the span.
+    pub struct SkyEventsAnswer {
+        /// Passages through the horizon and the altitudes asked for, in order of time.
+        pub sun: Vec<SunEvent>,
+        /// Passages of the meridian, in order of time.
+        pub transits: Vec<SunTransit>,
+        /// The horizon and the altitudes asked for as far as they are never crossed, lowest first.
+        pub polar: Vec<PolarAltitude>,
+    }
 }
 
-/// The passages of [`SkyEventsAnswer::sun`] as columns.
-#[derive(Debug, Default, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SunColumns {
-    /// 0 rise, 1 set, 2 rising, 3 falling.
-    #[tsify(type = "Uint8Array")]
-    pub kind: Codes,
-    /// Geometric altitude of the centre, degrees.
-    #[tsify(type = "Float64Array")]
-    pub altitude_deg: Column,
-    /// When, milliseconds since 1970 UTC.
-    #[tsify(type = "Float64Array")]
-    pub at_ms: Column,
-    /// Where, degrees clockwise from true north.
-    #[tsify(type = "Float64Array")]
-    pub azimuth_deg: Column,
+answer! {
+    /// The passages of [`SkyEventsAnswer::sun`] as columns.
+    #[derive(Default)]
+    pub struct SunColumns {
+        /// 0 rise, 1 set, 2 rising, 3 falling.
+        #[tsify(type = "Uint8Array")]
+        pub kind: Codes,
+        /// Geometric altitude of the centre, degrees.
+        #[tsify(type = "Float64Array")]
+        pub altitude_deg: Column,
+        /// When, milliseconds since 1970 UTC.
+        #[tsify(type = "Float64Array")]
+        pub at_ms: Column,
+        /// Where, degrees clockwise from true north.
+        #[tsify(type = "Float64Array")]
+        pub azimuth_deg: Column,
+    }
 }
 
-/// The sun's passages in a long span.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SkyEventsTableAnswer {
-    /// In order of time.
-    pub sun: SunColumns,
+answer! {
+    /// The sun's passages in a long span.
+    pub struct SkyEventsTableAnswer {
+        /// In order of time.
+        pub sun: SunColumns,
+    }
 }
 
-/// A place and a moment.
-#[derive(Debug, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SkyPositionQuestion {
-    /// Degrees, north positive.
-    pub latitude_deg: f64,
-    /// Degrees, east positive.
-    pub longitude_deg: f64,
-    /// Metres above the sea.
-    pub elevation_m: f64,
-    /// Milliseconds since 1970 UTC.
-    pub at_ms: f64,
+question! {
+    /// A place and a moment.
+    pub struct SkyPositionQuestion {
+        /// Degrees, north positive.
+        pub latitude_deg: f64,
+        /// Degrees, east positive.
+        pub longitude_deg: f64,
+        /// Metres above the sea.
+        pub elevation_m: f64,
+        /// Milliseconds since 1970 UTC.
+        pub at_ms: f64,
+    }
 }
 
-/// Where the sun stands.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SunPlace {
-    /// Altitude of the centre as seen from the place, without the air, degrees.
-    pub altitude_deg: f64,
-    /// The same through a standard atmosphere.
-    pub apparent_altitude_deg: f64,
-    /// Degrees clockwise from true north.
-    pub azimuth_deg: f64,
+answer! {
+    /// Where the sun stands.
+    pub struct SunPlace {
+        /// Altitude of the centre as seen from the place, without the air, degrees.
+        pub altitude_deg: f64,
+        /// The same through a standard atmosphere.
+        pub apparent_altitude_deg: f64,
+        /// Degrees clockwise from true north.
+        pub azimuth_deg: f64,
+    }
 }
 
-/// What stands where in the sky.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct SkyPositionAnswer {
-    /// The sun.
-    pub sun: SunPlace,
+answer! {
+    /// What stands where in the sky.
+    pub struct SkyPositionAnswer {
+        /// The sun.
+        pub sun: SunPlace,
+    }
 }
 
-/// A place, and a subject as it was pasted.
-#[derive(Debug, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct GeodesicQuestion {
-    /// Degrees, north positive.
-    pub latitude_deg: f64,
-    /// Degrees, east positive.
-    pub longitude_deg: f64,
-    /// The subject: a pair like `50.1, -3.2` or a `geo:` link.
-    pub target: String,
+question! {
+    /// A place, and a subject as it was pasted.
+    pub struct GeodesicQuestion {
+        /// Degrees, north positive.
+        pub latitude_deg: f64,
+        /// Degrees, east positive.
+        pub longitude_deg: f64,
+        /// The subject: a pair like `50.1, -3.2` or a `geo:` link.
+        pub target: String,
+    }
 }
 
-/// The way to a subject.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct GeodesicAnswer {
-    /// The subject's latitude as it was read, degrees, north positive.
-    pub latitude_deg: f64,
-    /// Its longitude, degrees, east positive.
-    pub longitude_deg: f64,
-    /// Its direction, degrees clockwise from true north.
-    pub bearing_deg: f64,
-    /// Its distance on the ground, metres.
-    pub distance_m: f64,
+answer! {
+    /// The way to a subject.
+    pub struct GeodesicAnswer {
+        /// The subject's latitude as it was read, degrees, north positive.
+        pub latitude_deg: f64,
+        /// Its longitude, degrees, east positive.
+        pub longitude_deg: f64,
+        /// Its direction, degrees clockwise from true north.
+        pub bearing_deg: f64,
+        /// Its distance on the ground, metres.
+        pub distance_m: f64,
+    }
 }
 
 /// A question about events with everything in it checked.
@@ -220,44 +253,49 @@ struct Sought {
     place: Place,
     span: Span,
     horizon: Angle,
-    asked: Vec<Angle>,
+    /// In degrees, to be told again with the digits that they came in.
+    asked: Vec<f64>,
 }
 
 impl SkyEventsQuestion {
     fn checked(&self) -> Result<Sought> {
         let moment =
             |ms, field: &'static str| Instant::from_epoch_ms(ms).map_err(|refused| refused.in_field(field));
+        let place = Place::new(self.latitude_deg, self.longitude_deg, self.elevation_m)?;
         let span = Span::new(moment(self.start_ms, "startMs")?, moment(self.end_ms, "endMs")?)?;
-        ALTITUDES.check(self.sun_altitudes_deg.len() as f64)?;
-        let altitude = |(i, &degrees): (usize, &f64)| {
-            Angle::altitude(degrees).map_err(|refused| refused.in_field(format!("sunAltitudesDeg[{i}]")))
-        };
-        Ok(Sought {
-            place: Place::new(self.latitude_deg, self.longitude_deg, self.elevation_m)?,
-            span,
-            horizon: HORIZON - dip(Length::from_metres(self.horizon_height_m.unwrap_or(0.0)))?,
-            asked: self.sun_altitudes_deg.iter().enumerate().map(altitude).collect::<Result<_>>()?,
-        })
+        let asked = self.sun_altitudes_deg.clone().unwrap_or_default();
+        ALTITUDES.check(asked.len() as f64)?;
+        for (i, &degrees) in asked.iter().enumerate() {
+            Angle::altitude(degrees).map_err(|refused| refused.in_field(format!("sunAltitudesDeg[{i}]")))?;
+        }
+        let horizon = HORIZON - dip(Length::from_metres(self.horizon_height_m.unwrap_or(0.0)))?;
+        Ok(Sought { place, span, horizon, asked })
     }
 }
 
 impl Sought {
     fn altitudes(&self) -> Vec<Angle> {
-        [self.asked.as_slice(), &[self.horizon]].concat()
+        self.asked.iter().copied().map(Angle::from_degrees).chain([self.horizon]).collect()
     }
 
-    /// Hands over every passage with its kind, in order of time; one through the horizon is handed over again
-    /// if its altitude was asked for as well.
-    fn each_event(&self, mut found: impl FnMut(SunEventKind, Crossing)) {
+    /// The degrees in which an altitude was asked for, if it was.
+    fn as_asked(&self, altitude: Angle) -> Option<f64> {
+        self.asked.iter().copied().find(|&degrees| Angle::from_degrees(degrees) == altitude)
+    }
+
+    /// Hands over every passage with its kind and its altitude in degrees, in order of time; one through the horizon
+    /// is handed over again if its altitude was asked for as well.
+    fn each_event(&self, mut found: impl FnMut(SunEventKind, f64, Crossing)) {
         let levels = Levels::new(self.altitudes());
-        let asked: Vec<bool> =
-            levels.altitudes.iter().map(|altitude| self.asked.contains(altitude)).collect();
+        let asked: Vec<Option<f64>> = levels.altitudes.iter().map(|&each| self.as_asked(each)).collect();
         events::each_crossing(&self.place, self.span, &levels, |level, crossing| {
             if crossing.altitude == self.horizon {
-                found(if crossing.rising { SunEventKind::Rise } else { SunEventKind::Set }, crossing);
+                let kind = if crossing.rising { SunEventKind::Rise } else { SunEventKind::Set };
+                found(kind, self.horizon.degrees(), crossing);
             }
-            if asked[level] {
-                found(if crossing.rising { SunEventKind::Rising } else { SunEventKind::Falling }, crossing);
+            if let Some(degrees) = asked[level] {
+                let kind = if crossing.rising { SunEventKind::Rising } else { SunEventKind::Falling };
+                found(kind, degrees, crossing);
             }
         });
     }
@@ -266,13 +304,8 @@ impl Sought {
 fn sky_events(question: &SkyEventsQuestion) -> Result<SkyEventsAnswer> {
     let sought = question.checked()?;
     let mut sun = Vec::new();
-    sought.each_event(|kind, Crossing { altitude, at, azimuth, .. }| {
-        sun.push(SunEvent {
-            kind,
-            altitude_deg: altitude.degrees(),
-            at_ms: at.epoch_ms(),
-            azimuth_deg: azimuth.degrees(),
-        });
+    sought.each_event(|kind, altitude_deg, Crossing { at, azimuth, .. }| {
+        sun.push(SunEvent { kind, altitude_deg, at_ms: at.epoch_ms(), azimuth_deg: azimuth.degrees() });
     });
     let transit = |Transit { noon, altitude, at, azimuth }| SunTransit {
         kind: if noon { TransitKind::Noon } else { TransitKind::Midnight },
@@ -280,22 +313,23 @@ fn sky_events(question: &SkyEventsQuestion) -> Result<SkyEventsAnswer> {
         at_ms: at.epoch_ms(),
         azimuth_deg: azimuth.degrees(),
     };
-    let Sought { place, span, .. } = sought;
+    let polar = |uncrossed: Uncrossed| PolarAltitude {
+        altitude_deg: sought.as_asked(uncrossed.altitude).unwrap_or(uncrossed.altitude.degrees()),
+        ..uncrossed.into()
+    };
+    let Sought { place, span, .. } = &sought;
     Ok(SkyEventsAnswer {
         sun,
-        transits: events::transits(&place, span).into_iter().map(transit).collect(),
-        polar: events::uncrossed(&place, span, &sought.altitudes())
-            .into_iter()
-            .map(PolarAltitude::from)
-            .collect(),
+        transits: events::transits(place, *span).into_iter().map(transit).collect(),
+        polar: events::uncrossed(place, *span, &sought.altitudes()).into_iter().map(polar).collect(),
     })
 }
 
 fn sky_events_table(question: &SkyEventsQuestion) -> Result<SkyEventsTableAnswer> {
     let mut sun = SunColumns::default();
-    question.checked()?.each_event(|kind, crossing| {
+    question.checked()?.each_event(|kind, altitude_deg, crossing| {
         sun.kind.0.push(kind as u8);
-        sun.altitude_deg.0.push(crossing.altitude.degrees());
+        sun.altitude_deg.0.push(altitude_deg);
         sun.at_ms.0.push(crossing.at.epoch_ms());
         sun.azimuth_deg.0.push(crossing.azimuth.degrees());
     });
@@ -385,7 +419,7 @@ mod tests {
             elevation_m: 0.0,
             start_ms: 1_710_892_800_000.0,
             end_ms: 1_710_979_200_000.0,
-            sun_altitudes_deg: altitudes.to_vec(),
+            sun_altitudes_deg: Some(altitudes.to_vec()),
             horizon_height_m: None,
         }
     }
@@ -399,6 +433,19 @@ mod tests {
         assert_eq!(kinds(&[]), [Rise, Set]);
         assert_eq!(kinds(&[-6.0, -6.0]), [Rising, Rise, Set, Falling]);
         assert_eq!(kinds(&[-0.8333]), [Rise, Rising, Set, Falling]);
+    }
+
+    #[test]
+    fn altitudes_come_back_with_their_own_digits() {
+        for degrees in [-6.0, 6.0, -12.0, 0.1, 89.9, -0.8333] {
+            let answer = sky_events(&question(&[degrees])).unwrap();
+            let told = answer
+                .sun
+                .iter()
+                .map(|event| event.altitude_deg)
+                .chain(answer.polar.iter().map(|p| p.altitude_deg));
+            assert!(told.into_iter().all(|told| told == degrees || told == -0.8333));
+        }
     }
 
     #[test]
@@ -419,8 +466,7 @@ mod tests {
     #[test]
     fn polar_lists_what_is_never_crossed_with_its_side() {
         let answer = sky_events(&question(&[80.0, -80.0, 6.0])).unwrap();
-        let polar: Vec<(f64, Side)> =
-            answer.polar.iter().map(|p| (p.altitude_deg.round(), p.state)).collect();
+        let polar: Vec<(f64, Side)> = answer.polar.iter().map(|p| (p.altitude_deg, p.state)).collect();
         assert_eq!(polar, [(-80.0, Side::Above), (80.0, Side::Below)]);
         assert_eq!(answer.transits.len(), 2);
         let night = SkyEventsQuestion { latitude_deg: -85.0, ..question(&[]) };

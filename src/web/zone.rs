@@ -8,9 +8,9 @@ use std::cell::RefCell;
 use std::rc::Rc;
 
 use js_sys::{Array, Date, Object, Reflect};
-use serde::{Deserialize, Serialize};
-use tsify::Tsify;
 use wasm_bindgen::prelude::*;
+
+use super::value::{answer, question};
 
 use crate::error::{Error, Result};
 use crate::sky::time::civil_day;
@@ -128,42 +128,42 @@ impl Zone {
     }
 }
 
-/// A zone and a moment.
-#[derive(Debug, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct ZoneOffsetQuestion {
-    /// IANA name, or `UTC`.
-    pub zone: String,
-    /// The moment, milliseconds since 1970 UTC.
-    pub at_ms: f64,
+question! {
+    /// A zone and a moment.
+    pub struct ZoneOffsetQuestion {
+        /// IANA name, or `UTC`.
+        pub zone: String,
+        /// The moment, milliseconds since 1970 UTC.
+        pub at_ms: f64,
+    }
 }
 
-/// How far the clocks of a zone are ahead of UTC.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct ZoneOffsetAnswer {
-    /// Seconds ahead of UTC; negative west of it.
-    pub offset_s: f64,
+answer! {
+    /// How far the clocks of a zone are ahead of UTC.
+    pub struct ZoneOffsetAnswer {
+        /// Seconds ahead of UTC; negative west of it.
+        pub offset_s: f64,
+    }
 }
 
-/// A zone and a civil date in it.
-#[derive(Debug, Deserialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct ZoneDayQuestion {
-    /// IANA name, or `UTC`.
-    pub zone: String,
-    /// The date, written `2031-03-09`.
-    pub date: String,
+question! {
+    /// A zone and a civil date in it.
+    pub struct ZoneDayQuestion {
+        /// IANA name, or `UTC`.
+        pub zone: String,
+        /// The date, written `2031-03-09`.
+        pub date: String,
+    }
 }
 
-/// When a civil date begins and ends.
-#[derive(Debug, Serialize, Tsify)]
-#[serde(rename_all = "camelCase")]
-pub struct ZoneDayAnswer {
-    /// Its first moment, milliseconds since 1970 UTC.
-    pub start_ms: f64,
-    /// The first moment of the next date.
-    pub end_ms: f64,
+answer! {
+    /// When a civil date begins and ends.
+    pub struct ZoneDayAnswer {
+        /// Its first moment, milliseconds since 1970 UTC.
+        pub start_ms: f64,
+        /// The first moment of the next date.
+        pub end_ms: f64,
+    }
 }
 
 /// Seconds that clocks in a zone are ahead of UTC at a moment.

@@ -2,10 +2,14 @@
 
 use duskbook::light::belief::Belief;
 use duskbook::light::fit::{Fit, Seen};
+use duskbook::light::forecast::Forecast;
 use duskbook::light::normal::Normal;
-use duskbook::light::scene::{Cloud, Intent};
+use duskbook::light::reading::{READING_EV, Reading};
+use duskbook::light::scene::{Cloud, Conditions, FLOOR_EV, Intent, Scene};
 use duskbook::light::sight::Sight;
-use duskbook::units::{Angle, Ev};
+use duskbook::sky::place::Place;
+use duskbook::units::{AT_MS, Angle, Bearing, Ev, Instant, Span};
+use proptest::prelude::*;
 
 use crate::data::{Worst, number, table};
 
@@ -81,4 +85,44 @@ fn sky_and_lamps_balance_where_the_table_says() {
             );
         }
     }
+}
+
+proptest! {
+    #[test]
+    fn every_place_moment_and_choice_has_a_finite_estimate_inside_its_band(
+        (latitude, longitude, bearing) in (-90.0..=90.0, -180.0..=180.0, 0.0..=360.0),
+        start_ms in AT_MS.least..=AT_MS.most - 2.0 * 86_400_000.0,
+        cloud in prop::sample::select(vec![Cloud::Clear, Cloud::Thin, Cloud::Average, Cloud::Dark]),
+        scene in prop_oneof![
+            prop::sample::select(vec![Scene::Street, Scene::Skyline, Scene::Floodlit, Scene::Unlit]),
+            (FLOOR_EV.least..=FLOOR_EV.most).prop_map(|ev| Scene::Lit(Ev::at_iso_100(ev))),
+        ],
+        intent in intents(),
+        read in prop::collection::vec((0.0..=1440.0, READING_EV.least..=READING_EV.most, intents()), 0..6),
+    ) {
+        let at = |minute: f64| Instant::from_epoch_ms(start_ms + 60_000.0 * minute).unwrap();
+        let readings: Vec<Reading> =
+            read.into_iter().map(|(minute, ev, intent)| Reading::new(at(minute), ev, intent).unwrap()).collect();
+        let place = Place::new(latitude, longitude, 0.0).unwrap();
+        let conditions = Conditions { cloud, scene, intent };
+        let light = Forecast::new(place, Bearing::from_degrees(bearing), conditions, &readings).unwrap();
+        for hour in 0..24 {
+            let moment = at(60.0 * f64::from(hour));
+            for told in [light.at(moment), light.sky_at(moment), light.floor()] {
+                let [low, ev, high] = [told.low, told.ev, told.high].map(Ev::value);
+                prop_assert!(low.is_finite() && high.is_finite() && low < ev && ev < high, "{told:?}");
+            }
+        }
+        let span = Span::new(at(0.0), at(1440.0)).unwrap();
+        for balance in light.balances(span) {
+            for part in [balance.window, balance.likely] {
+                prop_assert!(part.contains(balance.at), "{balance:?}");
+                prop_assert!(span.contains(part.start()) && span.contains(part.end()), "{balance:?}");
+            }
+        }
+    }
+}
+
+fn intents() -> impl Strategy<Value = Intent> {
+    prop::sample::select(vec![Intent::Sky, Intent::Frame, Intent::Shadows, Intent::Highlights])
 }

@@ -1,0 +1,439 @@
+//! Plain values as they pass between the page and the calls, and how structs are read from and written to them.
+//!
+//! Everything crosses the boundary as one [`Value`]; only that type knows serde. A derived reader for every
+//! question would be compiled anew for each, at some kilobytes a call; here a field costs one call of a function that is there
+//! anyway, and a refusal knows the path of what it refused.
+
+use std::borrow::Cow;
+use std::fmt;
+
+use js_sys::{Float64Array, Uint8Array};
+use serde::de::{MapAccess, SeqAccess, Visitor};
+use serde::ser::{SerializeMap, SerializeSeq};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+use crate::error::{Error, Result};
+
+/// Anything that a page can ask or be told.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Value {
+    /// `null` or `undefined`.
+    Null,
+    Flag(bool),
+    Number(f64),
+    Text(Cow<'static, str>),
+    List(Vec<Value>),
+    /// Keys as the page writes them, in camelCase.
+    Record(Vec<(Cow<'static, str>, Value)>),
+    /// A `Float64Array`.
+    Column(Vec<f64>),
+    /// A `Uint8Array`.
+    Codes(Vec<u8>),
+}
+
+/// What can be read from a value.
+pub(super) trait Given: Sized {
+    /// # Errors
+    /// A value of another shape. The field is the path below this value, empty for the value itself.
+    fn given(value: &Value) -> Result<Self>;
+}
+
+/// What can be told as a value.
+pub(super) trait Told {
+    fn told(self) -> Value;
+}
+
+impl Value {
+    /// The entry of a record by the Rust name of its field; missing ones are null.
+    ///
+    /// # Errors
+    /// The entry cannot be read: names its path.
+    pub(super) fn field<T: Given>(&self, name: &str) -> Result<T> {
+        let key = camel_case(name);
+        let entry = match self {
+            Self::Record(entries) => entries.iter().find(|(known, _)| *known == key),
+            _ => return Err(self.not("an object")),
+        };
+        T::given(entry.map_or(&Self::Null, |(_, value)| value)).map_err(|refused| under(&key, refused))
+    }
+
+    /// A record from the Rust names of its fields.
+    pub(super) fn record(entries: impl IntoIterator<Item = (&'static str, Value)>) -> Self {
+        Self::Record(entries.into_iter().map(|(name, value)| (camel_case(name), value)).collect())
+    }
+
+    fn not(&self, expected: &'static str) -> Error {
+        match self {
+            Self::Null => Error::missing("", expected),
+            Self::Flag(flag) => Error::malformed("", flag.to_string(), expected),
+            Self::Number(number) => Error::malformed("", number.to_string(), expected),
+            Self::Text(text) => Error::malformed("", text.as_ref(), expected),
+            Self::List(_) | Self::Column(_) | Self::Codes(_) => Error::malformed("", "a list", expected),
+            Self::Record(_) => Error::malformed("", "an object", expected),
+        }
+    }
+}
+
+/// A refusal from within the entry `key`.
+fn under(key: &str, refused: Error) -> Error {
+    let path = match refused.field() {
+        "" => key.to_owned(),
+        within if within.starts_with('[') => format!("{key}{within}"),
+        within => format!("{key}.{within}"),
+    };
+    refused.in_field(path)
+}
+
+/// `sun_altitude_deg` as the page writes it: `sunAltitudeDeg`.
+fn camel_case(name: &str) -> Cow<'static, str> {
+    let mut key = String::with_capacity(name.len());
+    let mut raise = false;
+    for letter in name.chars() {
+        if letter == '_' {
+            raise = true;
+        } else {
+            key.push(if raise { letter.to_ascii_uppercase() } else { letter });
+            raise = false;
+        }
+    }
+    key.into()
+}
+
+impl Given for f64 {
+    fn given(value: &Value) -> Result<Self> {
+        match value {
+            Value::Number(number) => Ok(*number),
+            Value::Text(text) => Err(Error::not_a_number("", text.as_ref())),
+            other => Err(other.not("a number")),
+        }
+    }
+}
+
+impl Given for bool {
+    fn given(value: &Value) -> Result<Self> {
+        if let Value::Flag(flag) = value { Ok(*flag) } else { Err(value.not("true or false")) }
+    }
+}
+
+impl Given for String {
+    fn given(value: &Value) -> Result<Self> {
+        if let Value::Text(text) = value { Ok(text.clone().into_owned()) } else { Err(value.not("text")) }
+    }
+}
+
+impl<T: Given> Given for Option<T> {
+    fn given(value: &Value) -> Result<Self> {
+        if *value == Value::Null { Ok(None) } else { T::given(value).map(Some) }
+    }
+}
+
+/// A list that is missing is empty.
+impl<T: Given> Given for Vec<T> {
+    fn given(value: &Value) -> Result<Self> {
+        let items = match value {
+            Value::List(items) => items.as_slice(),
+            Value::Null => &[],
+            other => return Err(other.not("a list")),
+        };
+        let read = |(place, item)| T::given(item).map_err(|refused| under(&format!("[{place}]"), refused));
+        items.iter().enumerate().map(read).collect()
+    }
+}
+
+/// For calls that ask nothing.
+impl Given for () {
+    fn given(_: &Value) -> Result<Self> {
+        Ok(())
+    }
+}
+
+/// Two values, as a list of two.
+fn pair<T: Given>(value: &Value) -> Result<[T; 2]> {
+    Vec::given(value)?.try_into().map_err(|_| value.not("a list of two"))
+}
+
+impl Given for [f64; 2] {
+    fn given(value: &Value) -> Result<Self> {
+        pair(value)
+    }
+}
+
+impl Given for (String, String) {
+    fn given(value: &Value) -> Result<Self> {
+        pair(value).map(|[first, second]| (first, second))
+    }
+}
+
+impl Told for Value {
+    fn told(self) -> Value {
+        self
+    }
+}
+
+impl Told for f64 {
+    fn told(self) -> Value {
+        Value::Number(self)
+    }
+}
+
+impl Told for u32 {
+    fn told(self) -> Value {
+        Value::Number(self.into())
+    }
+}
+
+impl Told for usize {
+    fn told(self) -> Value {
+        Value::Number(self as f64)
+    }
+}
+
+impl Told for bool {
+    fn told(self) -> Value {
+        Value::Flag(self)
+    }
+}
+
+impl Told for &'static str {
+    fn told(self) -> Value {
+        Value::Text(self.into())
+    }
+}
+
+impl Told for String {
+    fn told(self) -> Value {
+        Value::Text(self.into())
+    }
+}
+
+impl<T: Told> Told for Option<T> {
+    fn told(self) -> Value {
+        self.map_or(Value::Null, T::told)
+    }
+}
+
+impl<T: Told> Told for Vec<T> {
+    fn told(self) -> Value {
+        Value::List(self.into_iter().map(T::told).collect())
+    }
+}
+
+impl<T: Told, const N: usize> Told for [T; N] {
+    fn told(self) -> Value {
+        Value::List(self.into_iter().map(T::told).collect())
+    }
+}
+
+impl Told for (String, String) {
+    fn told(self) -> Value {
+        Value::List(vec![self.0.told(), self.1.told()])
+    }
+}
+
+/// Declares a struct that is read from a page's object, with its type for the page.
+macro_rules! question {
+    ($(#[$meta:meta])* pub struct $name:ident { $($(#[$of:meta])* pub $field:ident: $type:ty),* $(,)? }) => {
+        #[derive(Debug, Clone, PartialEq, tsify::Tsify)]
+        #[serde(rename_all = "camelCase")]
+        $(#[$meta])*
+        pub struct $name { $($(#[$of])* pub $field: $type),* }
+
+        impl $crate::web::value::Given for $name {
+            fn given(value: &$crate::web::value::Value) -> $crate::error::Result<Self> {
+                Ok(Self { $($field: value.field(stringify!($field))?),* })
+            }
+        }
+    };
+}
+
+/// Declares a struct that a page is told, with its type for the page.
+macro_rules! answer {
+    ($(#[$meta:meta])* pub struct $name:ident { $($(#[$of:meta])* pub $field:ident: $type:ty),* $(,)? }) => {
+        #[derive(Debug, Clone, PartialEq, tsify::Tsify)]
+        #[serde(rename_all = "camelCase")]
+        #[tsify(missing_as_null)]
+        $(#[$meta])*
+        pub struct $name { $($(#[$of])* pub $field: $type),* }
+
+        impl $crate::web::value::Told for $name {
+            fn told(self) -> $crate::web::value::Value {
+                $crate::web::value::Value::record([$((stringify!($field), self.$field.told())),*])
+            }
+        }
+    };
+}
+
+/// Declares the page's type of a struct that lives elsewhere, and has that one read and told field by field.
+macro_rules! mirror {
+    ($original:path =>
+        $(#[$meta:meta])* pub struct $name:ident { $($(#[$of:meta])* pub $field:ident: $type:ty),* $(,)? }) => {
+        #[derive(Debug, Clone, PartialEq, tsify::Tsify)]
+        #[serde(rename_all = "camelCase")]
+        #[tsify(missing_as_null)]
+        $(#[$meta])*
+        pub struct $name { $($(#[$of])* pub $field: $type),* }
+
+        impl $crate::web::value::Given for $original {
+            fn given(value: &$crate::web::value::Value) -> $crate::error::Result<Self> {
+                Ok(Self { $($field: value.field(stringify!($field))?),* })
+            }
+        }
+
+        impl $crate::web::value::Told for $original {
+            fn told(self) -> $crate::web::value::Value {
+                $crate::web::value::Value::record([$((stringify!($field), self.$field.told())),*])
+            }
+        }
+    };
+}
+
+pub(super) use {answer, mirror, question};
+
+impl Serialize for Value {
+    fn serialize<S: Serializer>(&self, serializer: S) -> std::result::Result<S::Ok, S::Error> {
+        match self {
+            Self::Null => serializer.serialize_unit(),
+            Self::Flag(flag) => serializer.serialize_bool(*flag),
+            Self::Number(number) => serializer.serialize_f64(*number),
+            Self::Text(text) => serializer.serialize_str(text),
+            Self::List(items) => {
+                let mut list = serializer.serialize_seq(Some(items.len()))?;
+                items.iter().try_for_each(|item| list.serialize_element(item))?;
+                list.end()
+            }
+            Self::Record(entries) => {
+                let mut record = serializer.serialize_map(Some(entries.len()))?;
+                entries.iter().try_for_each(|(key, value)| record.serialize_entry(key, value))?;
+                record.end()
+            }
+            // The page's arrays exist only there; the native tests see lists.
+            Self::Column(numbers) if cfg!(target_arch = "wasm32") => {
+                serde_wasm_bindgen::preserve::serialize(&Float64Array::from(numbers.as_slice()), serializer)
+            }
+            Self::Codes(codes) if cfg!(target_arch = "wasm32") => {
+                serde_wasm_bindgen::preserve::serialize(&Uint8Array::from(codes.as_slice()), serializer)
+            }
+            Self::Column(numbers) => numbers.serialize(serializer),
+            Self::Codes(codes) => codes.serialize(serializer),
+        }
+    }
+}
+
+impl<'de> Deserialize<'de> for Value {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> std::result::Result<Self, D::Error> {
+        deserializer.deserialize_any(AnyValue)
+    }
+}
+
+/// Takes whatever comes.
+struct AnyValue;
+
+impl<'de> Visitor<'de> for AnyValue {
+    type Value = Value;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a plain value")
+    }
+
+    fn visit_unit<E>(self) -> std::result::Result<Value, E> {
+        Ok(Value::Null)
+    }
+
+    fn visit_bool<E>(self, flag: bool) -> std::result::Result<Value, E> {
+        Ok(Value::Flag(flag))
+    }
+
+    fn visit_i64<E>(self, number: i64) -> std::result::Result<Value, E> {
+        Ok(Value::Number(number as f64))
+    }
+
+    fn visit_u64<E>(self, number: u64) -> std::result::Result<Value, E> {
+        Ok(Value::Number(number as f64))
+    }
+
+    fn visit_f64<E>(self, number: f64) -> std::result::Result<Value, E> {
+        Ok(Value::Number(number))
+    }
+
+    fn visit_str<E>(self, text: &str) -> std::result::Result<Value, E> {
+        Ok(Value::Text(text.to_owned().into()))
+    }
+
+    fn visit_string<E>(self, text: String) -> std::result::Result<Value, E> {
+        Ok(Value::Text(text.into()))
+    }
+
+    fn visit_seq<A: SeqAccess<'de>>(self, mut items: A) -> std::result::Result<Value, A::Error> {
+        let mut list = Vec::new();
+        while let Some(item) = items.next_element()? {
+            list.push(item);
+        }
+        Ok(Value::List(list))
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut entries: A) -> std::result::Result<Value, A::Error> {
+        let mut record = Vec::new();
+        while let Some((key, value)) = entries.next_entry::<String, Value>()? {
+            record.push((key.into(), value));
+        }
+        Ok(Value::Record(record))
+    }
+}
+
+#[cfg(test)]
+pub(super) mod tests {
+    use super::*;
+
+    /// A question as the page would send it.
+    pub(in crate::web) fn given<T: Given>(json: serde_json::Value) -> Result<T> {
+        T::given(&serde_json::from_value(json).unwrap())
+    }
+
+    /// An answer as the page would see it.
+    pub(in crate::web) fn told(answer: impl Told) -> serde_json::Value {
+        serde_json::to_value(answer.told()).unwrap()
+    }
+
+    question! {
+        /// A list with things in it.
+        pub struct Shelf {
+            /// Text.
+            pub name: String,
+            /// Numbers in records in a list.
+            pub books_read: Vec<Book>,
+        }
+    }
+
+    question! {
+        /// A thing.
+        pub struct Book {
+            /// A number.
+            pub width_mm: f64,
+            /// A number that may be missing.
+            pub height_mm: Option<f64>,
+        }
+    }
+
+    #[test]
+    fn a_refused_value_is_named_by_its_path() {
+        let refused = |json| given::<Shelf>(json).unwrap_err();
+        let deep =
+            refused(serde_json::json!({ "name": "a", "booksRead": [{ "widthMm": 1 }, { "widthMm": "x" }] }));
+        assert_eq!(deep.to_string(), "booksRead[1].widthMm: \"x\" is not a number");
+        let missing = refused(serde_json::json!({ "name": "a", "booksRead": [{}] }));
+        assert_eq!((missing.field(), missing.code()), ("booksRead[0].widthMm", "missing"));
+        assert_eq!(
+            refused(serde_json::json!({ "booksRead": [] })).to_string(),
+            "name: nothing given; expected text"
+        );
+        assert_eq!(refused(serde_json::json!(5)).code(), "malformed");
+    }
+
+    #[test]
+    fn null_and_absent_are_one_and_unknown_keys_are_let_be() {
+        let json = serde_json::json!({ "name": "a", "booksRead": [{ "widthMm": 1, "heightMm": null, "weight": 3 }] });
+        let shelf: Shelf = given(json).unwrap();
+        assert_eq!(shelf.books_read, [Book { width_mm: 1.0, height_mm: None }]);
+        assert_eq!(given::<Shelf>(serde_json::json!({ "name": "a" })).unwrap().books_read, []);
+    }
+}

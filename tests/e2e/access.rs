@@ -1,0 +1,53 @@
+//! Every screen in every theme by axe-core, the checker of the WCAG rules.
+
+use std::fs;
+
+use anyhow::{Context, Result, ensure};
+use serde_json::Value;
+use thirtyfour::By;
+
+use crate::page::QUAY;
+use crate::stage::{Stage, on_stage};
+
+/// Runs the checker that is already in the page and returns what it found, one line a violation.
+const RUN: &str = "
+    const done = arguments[arguments.length - 1];
+    axe.run(document, { resultTypes: ['violations'] }).then(
+        ({ violations, passes }) => done({
+            passes: passes.length,
+            told: violations.map(({ id, nodes }) => `${id}: ${nodes.map(node => node.html).join(' | ')}`),
+        }),
+        error => done({ passes: 0, told: [String(error)] }));";
+
+impl Stage {
+    async fn has_no_violation(&self, what: &str) -> Result<()> {
+        let found: Value = self.browser().execute_async(RUN, vec![]).await?.json().clone();
+        ensure!(found["passes"].as_u64() > Some(10), "the checker saw little of {what}: {found}");
+        let told = found["told"].as_array().context("a list")?;
+        ensure!(told.is_empty(), "{what}: {told:#?}");
+        Ok(())
+    }
+}
+
+#[test]
+fn no_screen_breaks_a_rule_in_any_theme() {
+    on_stage("access", async |stage| {
+        stage.open(QUAY).await?;
+        stage.until("document.querySelector('#sheet-table tr[data-kind=dial]')").await?;
+        let axe = stage.workspace.packaging().join("node_modules/axe-core/axe.min.js");
+        stage.script(&fs::read_to_string(axe)?, vec![]).await?;
+        for theme in ["day", "dark", "night"] {
+            let option = format!("#theme option[value={theme}]");
+            stage.browser().find(By::Css(option)).await?.click().await?;
+            stage.until(&format!("document.documentElement.dataset.theme === '{theme}'")).await?;
+            for screen in ["Evening", "Sky", "Spot"] {
+                stage.screen(screen).await?;
+                stage
+                    .script("document.querySelectorAll('details').forEach(d => { d.open = true; })", vec![])
+                    .await?;
+                stage.has_no_violation(&format!("{screen} in {theme}")).await?;
+            }
+        }
+        Ok(())
+    });
+}

@@ -1,0 +1,70 @@
+//! What only Chromium can show: its reading of the manifest, and the newest zone data of the three engines.
+
+use std::io::Write;
+use std::process::{Command, Stdio};
+
+use anyhow::{Context, Result, ensure};
+use serde_json::{Value, json};
+
+use crate::page::QUAY;
+use crate::stage::on_stage;
+use crate::zones::{DIFFERENCES, table};
+
+#[test]
+fn an_open_spot_installs_with_its_own_address() {
+    on_stage("manifest", async |stage| {
+        stage.open(QUAY).await?;
+        stage.until_text("#spot-name", "Cormorant Quay").await?;
+        let manifest = stage.browser().cdp().send_raw("Page.getAppManifest", json!({})).await?;
+        ensure!(manifest["errors"].as_array().is_some_and(Vec::is_empty), "{}", manifest["errors"]);
+        let start = manifest["manifest"]["startUrl"].as_str().unwrap_or_default();
+        ensure!(start == stage.address(QUAY), "it would start at {start:?}: {manifest}");
+        let refusals = stage.browser().cdp().send_raw("Page.getInstallabilityErrors", json!({})).await?;
+        ensure!(refusals["installabilityErrors"].as_array().is_some_and(Vec::is_empty), "{refusals}");
+        Ok(())
+    });
+}
+
+#[test]
+fn chromium_and_node_keep_the_clocks_of_every_zone() {
+    let table = table().expect("a table");
+    assert!(table.len() > 500, "{} zones", table.len());
+    let node = in_node(&table).expect("differences in Node");
+    assert!(node.is_empty(), "in Node: {node:#?}");
+    on_stage("zones", async |stage| {
+        stage.open("").await?;
+        let body = format!(
+            "{DIFFERENCES}
+            const [table, done] = arguments;
+            import('/wasm/duskbook.js').then(async calls => {{
+                await calls.default();
+                done(zoneDifferences(table, calls.zoneOffset));
+            }}).catch(error => done([String(error)]));"
+        );
+        let found = stage.browser().execute_async(body, vec![json!(table)]).await?.json().clone();
+        let found: Vec<String> = serde_json::from_value(found)?;
+        ensure!(found.is_empty(), "in Chromium: {found:#?}");
+        Ok(())
+    });
+}
+
+/// The same comparison in Node, with the built wasm.
+fn in_node(table: &[Value]) -> Result<Vec<String>> {
+    let loader = concat!(env!("CARGO_MANIFEST_DIR"), "/../tests/boundary/node.mjs");
+    let script = format!(
+        "import {{ readFileSync }} from 'node:fs';
+        import {{ load }} from '{loader}';
+        {DIFFERENCES}
+        const {{ zoneOffset }} = await load();
+        console.log(JSON.stringify(zoneDifferences(JSON.parse(readFileSync(0, 'utf8')), zoneOffset)));"
+    );
+    let mut node = Command::new("node")
+        .args(["--input-type=module", "--eval", &script])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()?;
+    node.stdin.take().context("an input")?.write_all(json!(table).to_string().as_bytes())?;
+    let output = node.wait_with_output()?;
+    ensure!(output.status.success(), "node failed");
+    Ok(serde_json::from_slice(&output.stdout)?)
+}

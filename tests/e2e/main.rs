@@ -1,0 +1,18 @@
+//! The built page in real browsers, against a server that can be taken away.
+//!
+//! `DUSKBOOK_ENGINE` names the browser engine. Tests of the module `chromium` need Chromium itself: its
+//! protocol, or its zone data; `cargo verify` leaves that module out elsewhere. Tests run one at a time. The site
+//! must have been built.
+
+#![allow(missing_docs, clippy::expect_used, clippy::unwrap_used, clippy::panic)]
+
+mod access;
+mod chromium;
+mod evening;
+mod inputs;
+mod offline;
+mod page;
+mod stage;
+mod sunset;
+mod update;
+mod zones;

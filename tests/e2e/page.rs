@@ -1,0 +1,115 @@
+//! What a reader does on the page and sees there. The ids named here are the page's promise to the tests.
+
+use anyhow::{Context, Result, ensure};
+use serde_json::json;
+use thirtyfour::{By, Key};
+
+use crate::stage::Stage;
+
+/// A spot in its own address: an invented name at open water, with a zone whose clocks change.
+pub const QUAY: &str = "#spot?v=1&name=Cormorant%20Quay&lat=49.82&lon=-5.63&elev=6&zone=Europe/London&bearing=248&skyline=1.5&format=36x24&focal=28&walk=15&setup=20&aperture=2.8-11&iso=100-3200";
+
+impl Stage {
+    /// The text of the first element that a selector finds, hidden or not.
+    pub async fn text(&self, selector: &str) -> Result<String> {
+        let body = "return document.querySelector(arguments[0])?.textContent";
+        let text = self.script(body, vec![json!(selector)]).await?;
+        Ok(text.as_str().with_context(|| format!("nothing at {selector}"))?.trim().to_owned())
+    }
+
+    /// Waits for an element's text to contain a word.
+    pub async fn until_text(&self, selector: &str, word: &str) -> Result<()> {
+        let text = format!("document.querySelector({})?.textContent", json!(selector));
+        self.until_told(&format!("{text}?.includes({})", json!(word)), &text).await
+    }
+
+    /// Waits until the page says that it works with no signal.
+    pub async fn until_ready_offline(&self) -> Result<()> {
+        self.until_text("#offline-state", "ready with no signal").await
+    }
+
+    /// Goes to a screen by its word in the row at the foot.
+    pub async fn screen(&self, word: &str) -> Result<()> {
+        let links = self.browser().find_all(By::Css("#nav a")).await?;
+        for link in links {
+            if link.text().await? == word {
+                link.click().await?;
+                return self
+                    .until(&format!(
+                        "document.querySelector('#nav [aria-current=page]')?.textContent === '{word}'"
+                    ))
+                    .await;
+            }
+        }
+        anyhow::bail!("no screen is called {word}")
+    }
+
+    /// Types a value into a field of a form in place of what was there, and leaves the field.
+    pub async fn fill(&self, id: &str, value: &str) -> Result<()> {
+        let field = self.browser().find(By::Id(id)).await?;
+        field.scroll_into_view().await?;
+        field.clear().await?;
+        field.send_keys(value).await?;
+        field.send_keys(Key::Tab + "").await?;
+        Ok(())
+    }
+
+    /// What stands in a field.
+    pub async fn value(&self, id: &str) -> Result<String> {
+        let value =
+            self.script("return document.getElementById(arguments[0])?.value", vec![json!(id)]).await?;
+        Ok(value.as_str().with_context(|| format!("no field {id}"))?.to_owned())
+    }
+
+    /// Presses a button.
+    pub async fn press(&self, id: &str) -> Result<()> {
+        let button = self.browser().find(By::Id(id)).await?;
+        button.scroll_into_view().await?;
+        button.click().await?;
+        Ok(())
+    }
+
+    /// Keeps the spot on the form and waits until it is kept.
+    pub async fn keep_spot(&self) -> Result<()> {
+        self.press("keep").await?;
+        self.until_text("#keep-state", "Kept on this device").await
+    }
+
+    /// Every address that the page has asked for.
+    pub async fn asked_for(&self) -> Result<Vec<String>> {
+        let body = "return performance.getEntries().filter(e => e.name.includes('://')).map(e => e.name)";
+        let names = self.script(body, vec![]).await?;
+        Ok(serde_json::from_value(names)?)
+    }
+
+    /// Checks that the page has asked for something, and for nothing elsewhere.
+    pub async fn asked_only_here(&self) -> Result<()> {
+        let asked = self.asked_for().await?;
+        ensure!(!asked.is_empty(), "no request was seen");
+        let elsewhere: Vec<_> = asked.iter().filter(|name| !name.starts_with(&self.address(""))).collect();
+        ensure!(elsewhere.is_empty(), "asked for {elsewhere:?}");
+        Ok(())
+    }
+}
+
+/// Minutes after midnight of a clock time as the page writes it, `18:42` or `6:42 pm`.
+pub fn minutes(clock: &str) -> Result<i64> {
+    let lower = clock.to_lowercase();
+    let digits = lower.trim_end_matches(|c: char| !c.is_ascii_digit());
+    let (hour, minute) = digits.split_once(':').with_context(|| format!("no time of day: {clock}"))?;
+    let (hour, minute): (i64, i64) = (hour.trim().parse()?, minute.parse()?);
+    let hour = match (lower.ends_with("am"), lower.ends_with("pm")) {
+        (true, _) => hour % 12,
+        (_, true) => hour % 12 + 12,
+        _ => hour,
+    };
+    Ok(hour * 60 + minute)
+}
+
+#[test]
+fn times_of_day_are_read_in_both_forms() {
+    assert_eq!(minutes("18:42").unwrap(), 1122);
+    assert_eq!(minutes("6:42\u{202f}pm").unwrap(), 1122);
+    assert_eq!(minutes("12:05 am").unwrap(), 5);
+    assert!(minutes("soon").is_err());
+}

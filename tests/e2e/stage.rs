@@ -1,0 +1,181 @@
+//! A stage for one test: a copy of the site, a server for it, a browser with a profile of its own.
+
+use std::path::PathBuf;
+use std::time::{Duration, Instant};
+
+use anyhow::{Context, Result, anyhow, ensure};
+use duskbook_packager::engine::{Driver, Engine};
+use duskbook_packager::server::Server;
+use duskbook_packager::workspace::Workspace;
+use duskbook_packager::{files, tools};
+use serde_json::{Value, json};
+use thirtyfour::{Capabilities, WebDriver};
+
+/// How long a page may take to show what it should, on a busy machine.
+const PATIENCE: Duration = Duration::from_secs(30);
+
+pub struct Stage {
+    pub engine: Engine,
+    pub workspace: Workspace,
+    /// The copy of the site that is served; a test may change it.
+    pub site: PathBuf,
+    profile: PathBuf,
+    driver: Driver,
+    server: Option<Server>,
+    port: u16,
+    browser: Option<WebDriver>,
+}
+
+/// Runs a test on a stage of its own and clears the stage whatever the outcome. A failure leaves a picture of
+/// the page under `target/e2e`.
+pub fn on_stage(name: &str, test: impl AsyncFnOnce(&mut Stage) -> Result<()>) {
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().expect("a runtime");
+    runtime.block_on(async {
+        let mut stage = Stage::set(name).await.expect("a stage");
+        let outcome = test(&mut stage).await;
+        let picture = stage.workspace.target().join(format!("e2e/{name}-{}.png", stage.engine.name()));
+        if let (Err(_), Some(browser)) = (&outcome, &stage.browser) {
+            let _ = browser.screenshot(&picture).await;
+        }
+        stage.quit().await;
+        if let Err(told) = outcome {
+            panic!("{told:?}\nsee {}", picture.display());
+        }
+    });
+}
+
+impl Stage {
+    async fn set(name: &str) -> Result<Self> {
+        let asked = std::env::var("DUSKBOOK_ENGINE").unwrap_or_else(|_| "chromium".into());
+        let engine = Engine::named(&asked).with_context(|| format!("no engine is named {asked}"))?;
+        let workspace = Workspace::find()?;
+        let scene = files::emptied(workspace.target().join("e2e").join(format!("{name}-{asked}")))?;
+        let (site, profile) = (scene.join("site"), scene.join("profile"));
+        files::copy(&workspace.dist(), &site)?;
+        std::fs::create_dir(&profile)?;
+        let driver = Driver::start(&workspace, engine)?;
+        let server = Server::start(&site, 0)?;
+        let port = server.port();
+        let mut stage =
+            Self { engine, workspace, site, profile, driver, server: Some(server), port, browser: None };
+        stage.browser = Some(stage.session().await?);
+        Ok(stage)
+    }
+
+    async fn session(&self) -> Result<WebDriver> {
+        let mut capabilities = Capabilities::new();
+        for (key, value) in self.wanted()?.as_object().context("an object")? {
+            capabilities.set(key, value)?;
+        }
+        let browser = WebDriver::new(self.driver.address(), capabilities).await?;
+        browser.set_script_timeout(PATIENCE).await?;
+        Ok(browser)
+    }
+
+    /// What each engine needs to run unseen, with the stage's profile where it takes one.
+    fn wanted(&self) -> Result<Value> {
+        let profile = self.profile.display().to_string();
+        Ok(match self.engine {
+            Engine::Chromium => json!({
+                "browserName": "chrome",
+                "goog:chromeOptions": { "args": [
+                    "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage",
+                    "--no-first-run", "--disable-background-networking", "--disable-component-update",
+                    "--disable-sync", "--disable-quic", "--window-size=390,844",
+                    format!("--user-data-dir={profile}"),
+                ] },
+            }),
+            Engine::Firefox => json!({
+                "browserName": "firefox",
+                "moz:firefoxOptions": { "args": ["-headless", "-profile", profile] },
+            }),
+            Engine::WebKit => json!({
+                "browserName": "MiniBrowser",
+                "webkitgtk:browserOptions": {
+                    "binary": tools::minibrowser().context("WebKitGTK's MiniBrowser is missing")?,
+                    "args": ["--automation"],
+                },
+            }),
+        })
+    }
+
+    pub fn browser(&self) -> &WebDriver {
+        self.browser.as_ref().expect("a browser")
+    }
+
+    /// An address of the site.
+    pub fn address(&self, rest: &str) -> String {
+        format!("http://127.0.0.1:{}/{rest}", self.port)
+    }
+
+    /// Opens an address of the site as from a bookmark: the page loads anew.
+    pub async fn open(&self, rest: &str) -> Result<()> {
+        // Where only the fragment differs, a browser would stay on the page.
+        self.browser().goto("about:blank").await?;
+        self.browser().goto(self.address(rest)).await?;
+        Ok(())
+    }
+
+    /// Takes the server away, and makes sure of it.
+    pub fn no_signal(&mut self) -> Result<()> {
+        self.server = None;
+        let reached = std::net::TcpStream::connect(("127.0.0.1", self.port));
+        ensure!(reached.is_err(), "the server still answers");
+        Ok(())
+    }
+
+    /// Ends the browser and starts it again with what it kept on disk. WebKitGTK's driver gives every session a
+    /// store in memory alone, so there the window is closed and another opened.
+    pub async fn restart_browser(&mut self) -> Result<()> {
+        if self.engine == Engine::WebKit {
+            let old = self.browser().window().await?;
+            let new = self.browser().new_window().await?;
+            self.browser().switch_to_window(old).await?;
+            self.browser().close_window().await?;
+            self.browser().switch_to_window(new).await?;
+            return Ok(());
+        }
+        self.quit().await;
+        self.browser = Some(self.session().await?);
+        Ok(())
+    }
+
+    async fn quit(&mut self) {
+        if let Some(browser) = self.browser.take() {
+            // The driver's end takes the browser along if this fails.
+            let _ = browser.quit().await;
+        }
+    }
+
+    /// Runs a script in the page: the body of a function, its arguments in `arguments`.
+    pub async fn script(&self, body: &str, arguments: Vec<Value>) -> Result<Value> {
+        Ok(self.browser().execute(body, arguments).await?.json().clone())
+    }
+
+    /// Waits until an expression of the page is true.
+    pub async fn until(&self, expression: &str) -> Result<()> {
+        self.until_told(expression, "").await
+    }
+
+    /// The same; a failure also tells the value of another expression.
+    pub async fn until_told(&self, expression: &str, instead: &str) -> Result<()> {
+        let began = Instant::now();
+        let body = format!("return Boolean({expression})");
+        loop {
+            let outcome = self.script(&body, vec![]).await;
+            match outcome {
+                Ok(Value::Bool(true)) => return Ok(()),
+                // While a page loads there may be nothing to run a script in.
+                Err(told) if began.elapsed() > PATIENCE => return Err(told.context(expression.to_owned())),
+                Ok(_) if began.elapsed() > PATIENCE => break,
+                _ => tokio::time::sleep(Duration::from_millis(50)).await,
+            }
+        }
+        let seen = if instead.is_empty() {
+            Value::Null
+        } else {
+            self.script(&format!("return {instead}"), vec![]).await?
+        };
+        Err(anyhow!("waited in vain for {expression}; there is {seen}"))
+    }
+}
