@@ -82,7 +82,7 @@ impl Loss {
     /// A bare number or another text, or a number out of range: names `text`.
     pub fn parse(text: &str) -> Result<Self> {
         let refused = || Error::malformed("text", text, "one like 3 stops, ND8 or ND 0.9");
-        let said = text.trim().to_lowercase().replace(',', ".");
+        let said = text.trim().to_ascii_lowercase().replace(',', ".");
         let number = |digits: &str| digits.trim().trim_end_matches('-').parse().map_err(|_| refused());
         let loss = if let Some(digits) = said.strip_suffix("stops").or(said.strip_suffix("stop")) {
             Self::from_stops(number(digits)?)

@@ -93,7 +93,7 @@ impl Film {
     /// A film that is not known here: names `sheet`.
     pub fn from_word(word: &str) -> Result<Self> {
         let plain = |word: &str| -> String {
-            word.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
+            word.chars().filter(char::is_ascii_alphanumeric).map(|c| c.to_ascii_lowercase()).collect()
         };
         let sheet = SHEETS.iter().find(|sheet| plain(sheet.word) == plain(word));
         sheet.map(Self::Published).ok_or_else(|| {

@@ -158,13 +158,17 @@ impl RunSheet {
         let mut balances = desk.light.balances(desk.half.span).into_iter();
         let balance = balances.find(|balance| balance.falling != part.rising());
 
-        let mut moments = events;
-        moments.push(Moment { kind: Kind::SetOut, at: visit.set_out });
-        moments.push(Moment { kind: Kind::BeThere, at: visit.be_there });
-        moments.extend(border);
-        moments.extend(balance.map(|balance| Moment { kind: Kind::Balance, at: balance.window.start() }));
-        moments.extend(desk.dials(visit.at_work).into_iter().map(|at| Moment { kind: Kind::Dial, at }));
-        moments.sort_unstable_by(|a, b| a.at.epoch_ms().total_cmp(&b.at.epoch_ms()));
+        let moments = in_order(
+            events
+                .into_iter()
+                .chain([
+                    Moment { kind: Kind::SetOut, at: visit.set_out },
+                    Moment { kind: Kind::BeThere, at: visit.be_there },
+                ])
+                .chain(border)
+                .chain(balance.map(|balance| Moment { kind: Kind::Balance, at: balance.window.start() }))
+                .chain(desk.dials(visit.at_work).into_iter().map(|at| Moment { kind: Kind::Dial, at })),
+        );
 
         let window_end = balance.map(|balance| balance.window.end());
         let row = |moment: Moment| Row {
@@ -387,4 +391,13 @@ fn assumptions(plan: &Plan) -> Vec<Assumption> {
     .into_iter()
     .flatten()
     .collect()
+}
+/// By time; what happens at once stays in the order given.
+fn in_order(moments: impl Iterator<Item = Moment>) -> Vec<Moment> {
+    let mut ordered: Vec<Moment> = Vec::new();
+    for moment in moments {
+        let place = ordered.partition_point(|earlier| earlier.at <= moment.at);
+        ordered.insert(place, moment);
+    }
+    ordered
 }

@@ -130,7 +130,6 @@ impl From<Held> for SettingAnswer {
 
 question! {
     /// A brightness, and two dials that stay; the one that is null is solved for.
-    #[derive(Default)]
     pub struct HoldQuestion {
         /// Exposure value of the scene at ISO 100, −20 to 35.
         pub ev100: f64,
@@ -175,7 +174,6 @@ pub fn hold_exposure(q: &HoldQuestion) -> Result<SettingAnswer> {
 
 question! {
     /// A metered setting, and what to keep while aperture and time change.
-    #[derive(Default)]
     pub struct EquivalentsQuestion {
         /// The metered f-number, as engraved or exact.
         pub aperture: f64,
@@ -275,7 +273,6 @@ fn row(held: Held, iso_limit: Option<Iso>) -> EquivalentRow {
 
 question! {
     /// A scene in front of a camera set to aperture priority.
-    #[derive(Default)]
     pub struct AperturePriorityQuestion {
         /// Exposure value of the scene at ISO 100, −20 to 35.
         pub ev100: f64,
@@ -328,7 +325,6 @@ pub fn aperture_priority(q: &AperturePriorityQuestion) -> Result<AperturePriorit
 
 question! {
     /// A short frame that came out right without filters, and the picture to be made.
-    #[derive(Default)]
     pub struct TestFrameQuestion {
         /// The test frame's f-number, as engraved or exact.
         pub aperture: f64,

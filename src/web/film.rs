@@ -11,7 +11,6 @@ use crate::units::Stops;
 
 question! {
     /// A film and a metered time.
-    #[derive(Default)]
     pub struct ReciprocityQuestion {
         /// The film's sheet: `hp5-plus`; null when the exponent is one's own.
         pub sheet: Option<String>,

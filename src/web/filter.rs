@@ -13,7 +13,6 @@ use crate::units::{Ev, Stops};
 
 question! {
     /// One filter, its strength said in exactly one of four ways.
-    #[derive(Default)]
     pub struct FilterQuestion {
         /// Stops, 0 to 24.
         pub stops: Option<f64>,
@@ -86,7 +85,6 @@ fn read_all(list: &str, filters: &[FilterQuestion]) -> Result<Vec<Filter>> {
 
 question! {
     /// A time that is right without filters, and the filters.
-    #[derive(Default)]
     pub struct ThroughFiltersQuestion {
         /// The time without filters, seconds, taken literally.
         pub base_s: f64,
@@ -146,7 +144,6 @@ pub fn through_filters(q: &ThroughFiltersQuestion) -> Result<ThroughFiltersAnswe
 
 question! {
     /// The time that there is and the time that is wanted, and perhaps a bag of filters.
-    #[derive(Default)]
     pub struct FilterForQuestion {
         /// The time without filters, seconds.
         pub base_s: f64,
@@ -210,7 +207,6 @@ pub fn filter_for(q: &FilterForQuestion) -> Result<FilterForAnswer> {
 
 question! {
     /// Readings of sky and foreground.
-    #[derive(Default)]
     pub struct GraduatedQuestion {
         /// The sky's exposure value at ISO 100.
         pub sky_ev: f64,

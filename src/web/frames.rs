@@ -14,7 +14,6 @@ use crate::units::{Ev, Instant, Stops};
 
 question! {
     /// A scene's range, said in stops or by two readings, and the sensor's.
-    #[derive(Default)]
     pub struct BracketsQuestion {
         /// From the deepest shadow to the brightest highlight, stops; may be left out when both readings are given.
         pub scene_stops: Option<f64>,
@@ -87,7 +86,6 @@ pub fn brackets(q: &BracketsQuestion) -> Result<BracketsAnswer> {
 
 question! {
     /// A run of frames.
-    #[derive(Default)]
     pub struct SequenceQuestion {
         /// How many, 1 to 100 000.
         pub frames: f64,
@@ -153,7 +151,6 @@ pub fn sequence(q: &SequenceQuestion) -> Result<SequenceAnswer> {
 
 question! {
     /// A time to fill with frames, and what one frame costs by the photographer's own numbers.
-    #[derive(Default)]
     pub struct FramesForQuestion {
         /// The time to fill, seconds.
         pub total_s: f64,

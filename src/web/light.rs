@@ -3,7 +3,7 @@
 use tsify::Tsify;
 use wasm_bindgen::prelude::*;
 
-use super::value::{Given, Value, answer, question};
+use super::value::{Fields, Given, Value, answer, question};
 
 use super::Column;
 use crate::error::{Bounds, Error, Result};
@@ -34,10 +34,20 @@ pub enum SceneChoice {
     },
 }
 
+impl Default for SceneChoice {
+    fn default() -> Self {
+        Self::Word(String::new())
+    }
+}
+
 impl Given for SceneChoice {
     fn given(value: &Value) -> Result<Self> {
         match value {
-            Value::Record(_) => Ok(Self::Lit { floor_ev: value.field("floor_ev")? }),
+            Value::Record(_) => {
+                let mut fields = Fields::of(value);
+                let lit = Self::Lit { floor_ev: fields.field("floor_ev") };
+                fields.all(lit)
+            }
             word => String::given(word).map(Self::Word),
         }
     }

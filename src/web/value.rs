@@ -43,18 +43,45 @@ pub(super) trait Told {
     fn told(self) -> Value;
 }
 
-impl Value {
-    /// The entry of a record by the Rust name of its field; missing ones are null.
+/// Reads the fields of a record one by one and keeps the first refusal for the end, so that a reader of
+/// many fields has a single way out.
+pub(super) struct Fields<'a> {
+    record: &'a Value,
+    refused: Option<Error>,
+}
+
+impl<'a> Fields<'a> {
+    pub(super) fn of(record: &'a Value) -> Self {
+        let refused = if let Value::Record(_) = record { None } else { Some(record.not("an object")) };
+        Self { record, refused }
+    }
+
+    /// The entry of a field by its Rust name; missing ones are null. Its default when it cannot be read.
+    #[inline(never)]
+    pub(super) fn field<T: Given + Default>(&mut self, name: &str) -> T {
+        if self.refused.is_some() {
+            return T::default();
+        }
+        let key = camel_case(name);
+        T::given(self.record.entry(&key)).unwrap_or_else(|refused| {
+            self.refused = Some(under(&key, refused));
+            T::default()
+        })
+    }
+
+    /// What was read, if all of it could be.
     ///
     /// # Errors
-    /// The entry cannot be read: names its path.
-    pub(super) fn field<T: Given>(&self, name: &str) -> Result<T> {
-        let key = camel_case(name);
-        let entry = match self {
-            Self::Record(entries) => entries.iter().find(|(known, _)| *known == key),
-            _ => return Err(self.not("an object")),
-        };
-        T::given(entry.map_or(&Self::Null, |(_, value)| value)).map_err(|refused| under(&key, refused))
+    /// The first entry that could not: names its path.
+    pub(super) fn all<T>(self, read: T) -> Result<T> {
+        self.refused.map_or(Ok(read), Err)
+    }
+}
+
+impl Value {
+    fn entry(&self, key: &str) -> &Self {
+        let Self::Record(entries) = self else { return &Self::Null };
+        entries.iter().find(|(known, _)| known == key).map_or(&Self::Null, |(_, value)| value)
     }
 
     /// A record from the Rust names of its fields.
@@ -233,14 +260,16 @@ impl Told for (String, String) {
 /// Declares a struct that is read from a page's object, with its type for the page.
 macro_rules! question {
     ($(#[$meta:meta])* pub struct $name:ident { $($(#[$of:meta])* pub $field:ident: $type:ty),* $(,)? }) => {
-        #[derive(Debug, Clone, PartialEq, tsify::Tsify)]
+        #[derive(Debug, Clone, Default, PartialEq, tsify::Tsify)]
         #[serde(rename_all = "camelCase")]
         $(#[$meta])*
         pub struct $name { $($(#[$of])* pub $field: $type),* }
 
         impl $crate::web::value::Given for $name {
             fn given(value: &$crate::web::value::Value) -> $crate::error::Result<Self> {
-                Ok(Self { $($field: value.field(stringify!($field))?),* })
+                let mut fields = $crate::web::value::Fields::of(value);
+                let read = Self { $($field: fields.field(stringify!($field))),* };
+                fields.all(read)
             }
         }
     };
@@ -275,7 +304,9 @@ macro_rules! mirror {
 
         impl $crate::web::value::Given for $original {
             fn given(value: &$crate::web::value::Value) -> $crate::error::Result<Self> {
-                Ok(Self { $($field: value.field(stringify!($field))?),* })
+                let mut fields = $crate::web::value::Fields::of(value);
+                let read = Self { $($field: fields.field(stringify!($field))),* };
+                fields.all(read)
             }
         }
 

@@ -14,7 +14,7 @@ Sources
 
 Every term is amplitude x cos(phase + rate x t) x t^power: radians (astronomical units for R), t in Julian
 millennia of TDB from J2000. A term is kept if it reaches its threshold within a century of J2000; the
-longitudes' and latitudes' is 0.002", the distance's 1e-6 au, the nutation's 0.0005".
+longitudes' and latitudes' is 0.01", the distance's 1e-6 au, the nutation's 0.003".
 """
 import csv
 import json
@@ -36,7 +36,7 @@ def vsop(path):
     body = re.sub(r"([A-Za-z]\w*):", r'"\1":', body).replace("'", '"')
     body = re.sub(r",(\s*[\]}])", r"\1", body)
     table = json.loads(body)
-    for name, least in [("L", 1e-8), ("B", 1e-8), ("R", 1e-6)]:
+    for name, least in [("L", 5e-8), ("B", 5e-8), ("R", 1e-6)]:
         for power, rows in table[name].items():
             for row in rows:
                 if abs(row[0]) * REACH ** int(power) >= least:
@@ -48,7 +48,7 @@ def nutation():
     from skyfield import nutationlib as n
 
     unit = ARCSECOND * 1e-7
-    least = 0.0005 * ARCSECOND
+    least = 0.003 * ARCSECOND
     constants, rates = (
         [float(c.item()) * ARCSECOND for c in column] for column in (n.fa0, n.fa1)
     )
