@@ -28,9 +28,6 @@ const MINUTE_REM = [0.28, 0.34, 0.4, 0.46, 0.52, 0.6, 0.7, 0.8];
 const ASIDE_REM = 2.4;
 /** Above the first moment, room for half a line of text. */
 const HEAD_REM = 1;
-/** Room for the clock and for the leaders; screens.css leaves the light its share of the width between them. */
-const CLOCK_REM = 2.8;
-const LEADER_REM = 1.25;
 /** Altitudes at which the ground behind the light takes its tints, see tokens.css. */
 const SKY_STOPS = [8, 3, 0, -3, -6, -9, -12, -18];
 
@@ -74,8 +71,10 @@ export function runSheetPicture() {
     const textX = list.offsetLeft;
     const heights = items.map(item => item.offsetHeight);
     const rem = parseFloat(getComputedStyle(document.documentElement).fontSize);
-    const clockWidth = CLOCK_REM * rem;
-    const leaderX = textX - LEADER_REM * rem;
+    const styles = getComputedStyle(list);
+    const room = (/** @type {string} */ name) => parseFloat(styles.getPropertyValue(name)) * rem;
+    const clockWidth = room('--clock');
+    const leaderX = textX - room('--leader');
     const lightWidth = leaderX - clockWidth;
 
     const minutes = (/** @type {number} */ atMs) => (atMs - fromMs) / MINUTE_MS;
@@ -123,7 +122,7 @@ export function runSheetPicture() {
         : null,
       svg('polygon', { class: 'sheet-band', points: path(band) }),
       svg('polyline', { class: 'sheet-curve', points: path(along(likeliest)) }),
-      ...clockTicks(fromMs, toMs, minutePx / rem).flatMap(at => [
+      ...(clockWidth ? clockTicks(fromMs, toMs, minutePx / rem) : []).flatMap(at => [
         line('sheet-tick', [clockWidth - 0.4 * rem, y(at), clockWidth, y(at)]),
         svg('text', { class: 'sheet-axis', x: clockWidth - 0.6 * rem, y: y(at) + 0.3 * rem, 'text-anchor': 'end' }, clock(at)),
       ]),
