@@ -7,6 +7,7 @@ use std::fs;
 use std::path::Path;
 
 use anyhow::{Context, Result};
+use serde::Serialize;
 
 use crate::files;
 
@@ -15,6 +16,13 @@ pub const FILE: &str = "precache.js";
 
 /// Read by the host alone or by the service worker itself; the page never asks for them.
 const NOT_KEPT: [&str; 3] = ["_headers", FILE, "worker.js"];
+
+/// What the service worker is told.
+#[derive(Serialize)]
+struct Precache<'a> {
+    version: &'a str,
+    files: &'a [String],
+}
 
 /// Writes [`FILE`] for a finished site and returns the version.
 ///
@@ -34,7 +42,7 @@ pub fn write(site: &Path) -> Result<String> {
         }
     }
     let version = format!("{:016x}", digest.state);
-    let list = serde_json::json!({ "version": version, "files": kept });
+    let list = serde_json::to_string(&Precache { version: &version, files: &kept })?;
     fs::write(site.join(FILE), format!("self.PRECACHE = {list};\n"))?;
     Ok(version)
 }
@@ -74,7 +82,7 @@ mod tests {
         let list = fs::read_to_string(site.join(FILE)).unwrap();
         assert_eq!(
             list,
-            format!("self.PRECACHE = {{\"files\":[\"app.js\",\"index.html\"],\"version\":\"{first}\"}};\n")
+            format!("self.PRECACHE = {{\"version\":\"{first}\",\"files\":[\"app.js\",\"index.html\"]}};\n")
         );
         fs::write(site.join("worker.js"), "e").unwrap();
         assert_ne!(write(&site).unwrap(), first);

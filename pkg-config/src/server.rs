@@ -8,7 +8,7 @@ use std::collections::HashMap;
 use std::fs;
 use std::io::{BufRead, BufReader, Write};
 use std::net::{Ipv4Addr, Shutdown, SocketAddr, TcpListener, TcpStream};
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::JoinHandle;
@@ -156,7 +156,7 @@ impl Shared {
     /// A file and its media type, unless the path leads out of the site.
     fn file(&self, path: &str) -> Option<(&'static str, Vec<u8>)> {
         let path = path.strip_prefix('/')?;
-        if path.split('/').any(|name| name == "..") {
+        if !Path::new(path).components().all(|part| matches!(part, Component::Normal(_))) {
             return None;
         }
         let path =
