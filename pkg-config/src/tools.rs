@@ -9,7 +9,7 @@ use anyhow::{Context, Result, bail};
 use crate::process::{find, output_of};
 use crate::workspace::Workspace;
 
-/// A program and the Debian packages, in order of preference, that bring it.
+/// Programs and the Debian packages that bring them.
 const FROM_THE_SYSTEM: [(&str, &str); 7] = [
     ("node", "nodejs"),
     ("npm", "npm"),
@@ -20,7 +20,10 @@ const FROM_THE_SYSTEM: [(&str, &str); 7] = [
     ("Xvfb", "xvfb"),
 ];
 
-/// Of those, what the checks without browsers need.
+/// Parts of the Rust toolchain that a minimal installation lacks, with the verbs they bring.
+const COMPONENTS: [(&str, &str); 2] = [("fmt", "rustfmt"), ("clippy", "clippy")];
+
+/// Of the system's programs, what the checks without browsers need.
 const WITHOUT_BROWSERS: [&str; 2] = ["node", "npm"];
 
 /// Firefox's driver, which Debian does not carry.
@@ -32,6 +35,15 @@ const GECKODRIVER: &str = "0.37.1";
 /// Something is missing and cannot be installed here: names what to install.
 pub fn provide(workspace: &Workspace, browsers: bool) -> Result<String> {
     let mut done = Vec::new();
+    let components: Vec<&str> = COMPONENTS
+        .into_iter()
+        .filter(|(verb, _)| output_of(workspace.cargo().args([verb, "--version"])).is_err())
+        .map(|(_, component)| component)
+        .collect();
+    if !components.is_empty() {
+        output_of(Command::new("rustup").args(["component", "add"]).args(&components))?;
+        done.push(components.join(" "));
+    }
     let missing = missing_packages(browsers, |program| find(program).is_some());
     if !missing.is_empty() {
         install_packages(&missing)?;

@@ -6,10 +6,10 @@
 //! only falls, and an altitude is crossed there once or not at all, as the ends tell. That finds every crossing,
 //! in order, on the shortest polar day too.
 //!
-//! Within an arc the closed form for the hour angle proposes a time and Newton's steps on the
-//! interpolated, topocentric sun dispose. *Expected error*: the sun's (see [`super::sun`]) over the speed of its
-//! altitude: 0.1 s in middle latitudes, 1 s where the altitude changes by 2e-4 degrees a second; where
-//! the sun only grazes an altitude, up to a minute.
+//! Within an arc the closed form for the hour angle proposes a time and steps on the interpolated,
+//! topocentric sun dispose. *Expected error*: the sun's 0.05″ (see [`super::sun`]) over the speed of its altitude: 0.01 s in
+//! middle latitudes, 0.1 s where the altitude changes by 2e-4 degrees a second, up to half a minute where the sun just
+//! touches an altitude; one that it misses or passes by less than 0.05″ may be told wrongly.
 
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 

@@ -2,8 +2,7 @@
 //!
 //! The Earth's way around the sun is VSOP87D (Bretagnon and Francou 1988) without the terms below 0.002″; light-time and
 //! aberration, nutation, parallax and the aberration of the turning ground are applied. *Expected error*
-//! against JPL's DE421 for 1950–2050: 0.05″ in the sun's apparent place, 0.1″ at an observer; it grows
-//! slowly outside. Left out: the motion of the pole (0.5″ at most) and the difference of UTC from UT1 (up to 0.9 s
+//! against JPL's DE421 for 1950–2050: 0.05″ for an observer; it grows slowly outside. Left out: the motion of the pole (0.5″ at most) and the difference of UTC from UT1 (up to 0.9 s
 //! of time, 13″ of hour angle), of which no forecast is needed here.
 
 use std::f64::consts::{PI, TAU};

@@ -1,2 +1,9 @@
-//! The crate through its JavaScript boundary. Runs in Node and, with `--cfg`-free feature detection, in browsers.
+//! The crate through its JavaScript boundary, as a page calls it. The same tests run in Node and in each browser.
+
 #![cfg(target_arch = "wasm32")]
+#![allow(missing_docs, clippy::expect_used, clippy::panic, clippy::unwrap_used)]
+
+mod calls;
+mod refusals;
+mod shapes;
+mod zones;

@@ -6,7 +6,6 @@ use anyhow::{Context, Result, ensure};
 use serde_json::Value;
 use thirtyfour::By;
 
-use crate::page::QUAY;
 use crate::stage::{Stage, on_stage};
 
 /// Runs the checker that is already in the page and returns what it found, one line a violation.
@@ -32,7 +31,7 @@ impl Stage {
 #[test]
 fn no_screen_breaks_a_rule_in_any_theme() {
     on_stage("access", async |stage| {
-        stage.open(QUAY).await?;
+        stage.open_quay().await?;
         stage.until("document.querySelector('#sheet-table tr[data-kind=dial]')").await?;
         let axe = stage.workspace.packaging().join("node_modules/axe-core/axe.min.js");
         stage.script(&fs::read_to_string(axe)?, vec![]).await?;

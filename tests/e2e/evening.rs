@@ -4,7 +4,7 @@ use anyhow::{Result, ensure};
 use chrono::NaiveDate;
 use thirtyfour::By;
 
-use crate::page::{QUAY, minutes};
+use crate::page::{QUAY_AT, minutes};
 use crate::stage::{Stage, on_stage};
 use crate::sunset::sunset;
 
@@ -18,7 +18,7 @@ impl Stage {
         self.until(&format!("document.getElementById('date')?.value === '{date}'")).await?;
         self.until(&format!("document.querySelector('{SHEET_SUNSET}')")).await?;
         let shown = self.text(SHEET_SUNSET).await?;
-        let expected = sunset(49.82, -5.63, chrono_tz::Europe::London, date.parse::<NaiveDate>()?);
+        let expected = sunset(QUAY_AT, chrono_tz::Europe::London, date.parse::<NaiveDate>()?);
         // Half a minute of rounding, a second of ephemeris.
         let apart = (minutes(&shown)? as f64 - expected).abs();
         ensure!(apart < 0.52, "{date}: {shown} is shown, {expected:.2} minutes after midnight expected");
@@ -29,8 +29,7 @@ impl Stage {
 #[test]
 fn a_spots_address_opens_its_evening_with_the_right_sunset() {
     on_stage("sunset", async |stage| {
-        stage.open(QUAY).await?;
-        stage.until_text("#spot-name", "Cormorant Quay").await?;
+        stage.open_quay().await?;
         stage.shows_sunset("2031-03-09").await?;
         // The clocks change in that night: the hour must be the one on the wall.
         stage.shows_sunset("2031-03-30").await?;
@@ -42,7 +41,7 @@ fn a_spots_address_opens_its_evening_with_the_right_sunset() {
 #[test]
 fn the_run_sheet_dials_half_stops_until_the_light_ends() {
     on_stage("run-sheet", async |stage| {
-        stage.open(QUAY).await?;
+        stage.open_quay().await?;
         stage.shows_sunset("2031-03-09").await?;
         let kinds = stage
             .script("return [...document.querySelectorAll('#sheet-table tr[data-kind]')].map(r => r.dataset.kind)", vec![])

@@ -2,7 +2,6 @@
 
 use anyhow::Result;
 
-use crate::page::QUAY;
 use crate::stage::on_stage;
 
 #[test]
@@ -12,8 +11,7 @@ fn a_restarted_browser_opens_a_bookmarked_spot_with_the_server_stopped() {
         stage.until_ready_offline().await?;
         stage.no_signal()?;
         stage.restart_browser().await?;
-        stage.open(QUAY).await?;
-        stage.until_text("#spot-name", "Cormorant Quay").await?;
+        stage.open_quay().await?;
         stage.shows_sunset("2031-06-21").await?;
         for (screen, shows) in [("Sky", "#sky-table"), ("Spot", "#latitudeDeg"), ("Evening", "#sheet-table")]
         {
@@ -28,7 +26,7 @@ fn a_restarted_browser_opens_a_bookmarked_spot_with_the_server_stopped() {
 #[test]
 fn a_spot_kept_on_the_device_is_there_after_a_restart_with_no_signal() {
     on_stage("kept", async |stage| {
-        stage.open(QUAY).await?;
+        stage.open_quay().await?;
         stage.until_ready_offline().await?;
         stage.screen("Spot").await?;
         stage.keep_spot().await?;

@@ -6,10 +6,19 @@ use thirtyfour::{By, Key};
 
 use crate::stage::Stage;
 
-/// A spot in its own address: an invented name at open water, with a zone whose clocks change.
-pub const QUAY: &str = "#spot?v=1&name=Cormorant%20Quay&lat=49.82&lon=-5.63&elev=6&zone=Europe/London&bearing=248&skyline=1.5&format=36x24&focal=28&walk=15&setup=20&aperture=2.8-11&iso=100-3200";
+/// A spot in its own address: an invented name, in a zone whose clocks change.
+pub const QUAY: &str = "#spot?v=1&name=Cormorant+Quay&lat=50.31&lon=-4.87&elev=6&zone=Europe%2FLondon&bearing=248&skyline=1.5&format=36x24&focal=28&walk=15&setup=20&aperture=2.8-11&iso=100-3200";
+
+/// Where that is.
+pub const QUAY_AT: (f64, f64) = (50.31, -4.87);
 
 impl Stage {
+    /// Opens the quay from its address and waits for it.
+    pub async fn open_quay(&self) -> Result<()> {
+        self.open(QUAY).await?;
+        self.until_text("#spot-name", "Cormorant Quay").await
+    }
+
     /// The text of the first element that a selector finds, hidden or not.
     pub async fn text(&self, selector: &str) -> Result<String> {
         let body = "return document.querySelector(arguments[0])?.textContent";

@@ -6,7 +6,7 @@ use chrono_tz::Tz;
 use solar_positioning::{Horizon, Location, SolarEvents, delta_t};
 
 /// Minutes after midnight, on the clocks there, at which the sun sets on a date; with the fraction.
-pub fn sunset(latitude: f64, longitude: f64, zone: Tz, date: NaiveDate) -> f64 {
+pub fn sunset((latitude, longitude): (f64, f64), zone: Tz, date: NaiveDate) -> f64 {
     let ahead = delta_t::estimate_from_date_like(&date).expect("a year near ours");
     let day = SolarEvents::new()
         .for_date(date, &zone, Location { latitude, longitude }, ahead, Horizon::SunriseSunset)

@@ -6,7 +6,6 @@ use anyhow::{Result, ensure};
 use duskbook_packager::precache;
 use thirtyfour::By;
 
-use crate::page::QUAY;
 use crate::stage::{Stage, on_stage};
 
 impl Stage {
@@ -30,7 +29,7 @@ impl Stage {
 #[test]
 fn an_update_waits_to_be_asked_for_and_loses_no_spot() {
     on_stage("update", async |stage| {
-        stage.open(QUAY).await?;
+        stage.open_quay().await?;
         stage.until_ready_offline().await?;
         stage.screen("Spot").await?;
         stage.keep_spot().await?;
@@ -46,7 +45,7 @@ fn an_update_waits_to_be_asked_for_and_loses_no_spot() {
         stage.until_text("#spot-list", "Cormorant Quay").await?;
         stage.until_ready_offline().await?;
         stage.no_signal()?;
-        stage.open(QUAY).await?;
+        stage.open_quay().await?;
         stage.until("document.documentElement.dataset.release === 'second'").await?;
         stage.shows_sunset("2031-03-09").await
     });
@@ -55,7 +54,7 @@ fn an_update_waits_to_be_asked_for_and_loses_no_spot() {
 #[test]
 fn an_update_does_not_reload_over_what_was_typed() {
     on_stage("update-unsaved", async |stage| {
-        stage.open(QUAY).await?;
+        stage.open_quay().await?;
         stage.until_ready_offline().await?;
         stage.release("second")?;
         stage.open("#spot-form").await?;

@@ -10,6 +10,11 @@ const FROM_MS: i64 = 1_167_609_600_000;
 const TO_MS: i64 = 1_767_225_600_000;
 const DAY_MS: i64 = 86_400_000;
 
+/// Zones whose past was corrected after the crate's edition, 2025b, and from when: Moldova changes its clocks at the
+/// European Union's hour since 2022. PyPI `tzdata` 2026.6, edition 2026f, has it as browsers do.
+const CORRECTED: [&str; 2] = ["Europe/Chisinau", "Europe/Tiraspol"];
+const CORRECTED_FROM_MS: i64 = 1_640_995_200_000;
+
 /// The comparing function, as the page and Node are given it.
 pub const DIFFERENCES: &str = include_str!("zones.js");
 
@@ -24,7 +29,8 @@ fn of(zone: Tz) -> Result<Value> {
         Ok(zone.offset_from_utc_datetime(&at.naive_utc()).fix().local_minus_utc())
     };
     let mut moments = Vec::new();
-    for day in (FROM_MS..TO_MS).step_by(DAY_MS as usize) {
+    let to = if CORRECTED.contains(&zone.name()) { CORRECTED_FROM_MS } else { TO_MS };
+    for day in (FROM_MS..to).step_by(DAY_MS as usize) {
         if (day / DAY_MS) % 30 == 0 {
             moments.push(day);
         }
