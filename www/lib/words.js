@@ -103,9 +103,18 @@ export const POLAR = {
   below: 'stays below this all day',
 };
 
-/** The same of the horizon. @param {string} state */
-export const polarDay = state =>
-  state === 'above' ? 'The sun does not set on this date.' : 'The sun does not rise on this date.';
+/** The sun's centre as its upper edge leaves or meets a sea-level horizon. */
+const HORIZON_DEG = -0.8333;
+
+/**
+ * The same of the horizon, where the sun does not cross it.
+ * @param {{ altitudeDeg: number, state: 'above' | 'below' }[]} polar
+ */
+export function polarDay(polar) {
+  const horizon = polar.find(({ altitudeDeg }) => Math.abs(altitudeDeg - HORIZON_DEG) < 0.001);
+  if (!horizon) return null;
+  return horizon.state === 'above' ? 'The sun does not set on this date.' : 'The sun does not rise on this date.';
+}
 
 export const CAUTIONS = {
   sun: 'Never look at the sun through an optical finder or a long lens. A photographic filter, however dark, is not eye protection.',

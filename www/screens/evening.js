@@ -6,10 +6,10 @@ import { cautions } from '../elements/cautions.js';
 import { choice } from '../elements/choice.js';
 import { dateTurner } from '../elements/date-turner.js';
 import { lightChoices } from '../elements/light-choices.js';
+import { nextLine } from '../elements/next-line.js';
 import { runSheetPicture } from '../elements/run-sheet.js';
 import { sheetTable } from '../elements/sheet-table.js';
 import { announce } from '../lib/announce.js';
-import { valueAt } from '../lib/curve.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { fieldOf, problemWords } from '../lib/problems.js';
@@ -21,6 +21,8 @@ import { CLOUDS, INTENTS, SCENES, assumptionWords, polarDay, rowWord, settingWor
 /** @typedef {import('../core.js').Problem} Problem */
 
 const STEP_STOPS = 0.5;
+/** A dial in thirds cannot come nearer than this. */
+const ROUNDING_STOPS = 1 / 5;
 const MINUTE_MS = 60_000;
 /** How much of the past stays above "now", and how far "now" may sink before the sheet is folded again. */
 const PAST_SHOWN_MS = 4 * MINUTE_MS;
@@ -54,21 +56,6 @@ function tonight(book, nowMs) {
 }
 
 /**
- * What stands at a moment, and what comes after it.
- * @param {Sheet} sheet
- * @param {number} nowMs
- */
-function around({ rows }, nowMs) {
-  const dials = rows.filter(row => row.setting);
-  const after = (/** @type {Row} */ row) => row.atMs > nowMs;
-  return {
-    dial: dials.filter(row => !after(row)).pop(),
-    nextDial: dials.find(row => after(row) && row.kind === 'dial'),
-    nextEvent: rows.find(row => after(row) && row.kind !== 'dial'),
-  };
-}
-
-/**
  * The part of a sheet that is drawn to scale: all of it but the dark after the last useful light, or before
  * the first, in which only twilights end or begin.
  * @param {Sheet} sheet
@@ -84,15 +71,9 @@ export function evening(book) {
   const part = choice({
     name: 'part', label: 'Half of the day', value: book.part,
     choices: [['evening', 'Evening'], ['morning', 'Morning']],
-    onchange: value => book.turnTo({ part: /** @type {import('../lib/book.js').Part} */ (value) }),
+    onchange: value => book.turnTo({ part: value }),
   });
-  const next = {
-    lead: el('p', { class: 'next-lead' }),
-    dial: el('p', { class: 'next-dial' }),
-    event: el('p', { class: 'next-event' }),
-    step: el('p', { class: 'next-step' }),
-    sure: el('p', { class: 'next-sure' }),
-  };
+  const next = nextLine(announce);
   const light = lightChoices('', value => book.setLight(value));
   const lightSummary = el('summary', {});
   const notice = el('div', { class: 'notice', id: 'evening-notice' });
@@ -117,7 +98,7 @@ export function evening(book) {
     'section',
     { class: 'screen screen-evening', 'aria-label': 'Evening' },
     el('div', { class: 'when' }, date.element, part.element),
-    el('div', { id: 'next', class: 'next' }, next.lead, next.dial, next.event, next.step, next.sure),
+    next.element,
     el('details', { class: 'more light-told' }, lightSummary, light.element),
     notice,
     body,
@@ -129,8 +110,6 @@ export function evening(book) {
   let shownDate = '';
   let foldedFromMs = 0;
   let folded = true;
-  /** @type {number | undefined} */
-  let announcedMs;
 
   function unfold() {
     folded = !folded;
@@ -147,7 +126,7 @@ export function evening(book) {
   function render(nowMs) {
     light.value = book.open.light;
     part.value = book.part;
-    lightSummary.replaceChildren(...lightInWords(book));
+    say(lightSummary, lightInWords(book));
     date.problem = null;
     light.floorProblem = null;
     fill(notice);
@@ -160,7 +139,6 @@ export function evening(book) {
       refuse(refusal(error));
     }
     folded = true;
-    announcedMs = undefined;
     draw(nowMs);
   }
 
@@ -172,6 +150,9 @@ export function evening(book) {
     else fill(notice, el('p', { class: 'problem' }, problem.message, ' ', el('a', { href: '#spot-form' }, 'Mend the spot')));
   }
 
+  /** @param {Row} row */
+  const darkRow = row => el('li', {}, `${clock(row.atMs)}  ${rowWord(row.kind, book.part)}`);
+
   /** @param {number} nowMs */
   function draw(nowMs) {
     body.hidden = !sheet;
@@ -180,9 +161,8 @@ export function evening(book) {
       const within = nowMs > fromMs + PAST_MOST_MS && nowMs < toMs;
       foldedFromMs = within ? nowMs - PAST_SHOWN_MS : fromMs;
       const earlier = sheet.rows.filter(row => row.atMs >= fromMs && row.atMs < foldedFromMs).length;
-      const dark = (/** @type {Row} */ row) => el('li', {}, `${clock(row.atMs)}  ${rowWord(row.kind, book.part)}`);
-      fill(before, ...sheet.rows.filter(row => row.atMs < fromMs).map(dark));
-      fill(after, ...sheet.rows.filter(row => row.atMs > toMs).map(dark));
+      fill(before, ...sheet.rows.filter(row => row.atMs < fromMs).map(darkRow));
+      fill(after, ...sheet.rows.filter(row => row.atMs > toMs).map(darkRow));
       fold.hidden = earlier === 0;
       say(fold, folded ? `Show ${earlier} past` : 'Fold the past');
       picture.draw({
@@ -194,52 +174,21 @@ export function evening(book) {
         row => ({ what: row.kind === 'dial' ? 'Dial' : rowWord(row.kind, book.part), dial: row.setting ? settingWords(row.setting).join(' ') : '' }),
       );
       fill(rests, ...['likely', ...sheet.assumptions].map(code => el('li', {}, assumptionWords(code))));
-      fill(notice, ...sheet.polar.filter(({ altitudeDeg }) => altitudeDeg > -1 && altitudeDeg < 0).map(({ state }) => el('p', {}, polarDay(state))));
+      const polar = polarDay(sheet.polar);
+      fill(notice, polar && el('p', {}, polar));
     }
     tick(nowMs);
   }
 
   /** @param {number} nowMs */
   function tick(nowMs) {
-    if (!sheet) {
-      for (const node of Object.values(next)) say(node, '');
-      return;
-    }
+    if (!sheet) return next.clear();
+    const { zone } = book.open.spot;
+    const dayTurned = book.date === null && nowMs > sheet.endMs && format.dateIn(zone, nowMs) !== shownDate;
+    if (dayTurned) return render(nowMs);
     if (folded && nowMs < lit(sheet).toMs && nowMs - foldedFromMs > PAST_MOST_MS) return draw(nowMs);
     picture.moveNow(nowMs);
-    const { dial, nextDial, nextEvent } = around(sheet, nowMs);
-    const { curve } = sheet;
-    const over = nowMs > sheet.endMs;
-    const atMs = Math.max(sheet.startMs, Math.min(nowMs, sheet.endMs));
-    const standing = over ? undefined : dial ?? nextDial;
-    say(next.lead, lead());
-    fillDial(standing);
-    say(next.event, nextEvent
-      ? `${rowWord(nextEvent.kind, book.part)} ${inWords(nextEvent.atMs, nowMs)}`
-      : over ? goneWords(book.part) : '');
-    say(next.step, dial && nextDial && !over ? `${stepWords(dial, nextDial)} ${inWords(nextDial.atMs, nowMs)}` : '');
-    const value = (/** @type {ArrayLike<number>} */ column) => format.ev(valueAt(curve.atMs, column, atMs));
-    say(next.sure, over ? '' : `EV ${value(curve.ev)}, likely ${value(curve.low)} to ${value(curve.high)}: a guess until you meter`);
-    if (announcedMs !== undefined && nextEvent && nextEvent.atMs !== announcedMs) announce(next.event.textContent ?? '');
-    announcedMs = nextEvent?.atMs;
-
-    function lead() {
-      if (over || !standing) return '';
-      return dial ? `now ${clock(nowMs)}, dial` : `from ${clock(standing.atMs)}, dial`;
-    }
-  }
-
-  /** @param {Row | undefined} row */
-  function fillDial(row) {
-    const words = row?.setting ? settingWords(row.setting) : [];
-    if (next.dial.textContent !== words.join('')) fill(next.dial, ...words.map(word => el('span', {}, word)));
-  }
-
-  /** @param {number} atMs @param {number} nowMs */
-  function inWords(atMs, nowMs) {
-    const away = atMs - nowMs;
-    if (away > 20 * 60 * MINUTE_MS) return `at ${clock(atMs)}`;
-    return away < 60 * MINUTE_MS ? `in ${format.wait(away)}, ${shortClock(atMs)}` : `in ${format.wait(away)}, at ${clock(atMs)}`;
+    next.show(sheet, nowMs, { clock, shortClock });
   }
 
   return { element, render, tick };
@@ -248,19 +197,11 @@ export function evening(book) {
 /** @param {Book} book */
 const rowTitle = book => (book.part === 'evening' ? 'Evening' : 'Morning');
 
-/** @param {import('../lib/book.js').Part} part */
-const goneWords = part => `The light of this ${part} has gone: turn to another day or half of the day.`;
-
-/** @param {Book} book */
+/** What the forecast was told, as one line. @param {Book} book */
 function lightInWords({ open: { light } }) {
-  const scene = typeof light.scene === 'object' ? `lamps at EV ${format.ev(light.scene.floorEv)}` : wordFor(SCENES, light.scene);
-  return ['For ', [wordFor(CLOUDS, light.cloud), scene, wordFor(INTENTS, light.intent)].join(' · ').toLowerCase().replaceAll('ev ', 'EV ')];
-}
-
-/** @param {Row} dial @param {Row} nextDial */
-function stepWords(dial, nextDial) {
-  const [was, becomes] = [dial, nextDial].map(row => (row.setting ? settingWords(row.setting) : []));
-  return `then ${becomes.filter(word => !was.includes(word)).join(' · ') || 'the same'}`;
+  const scene = typeof light.scene === 'object' ? `Lamps at EV ${format.ev(light.scene.floorEv)}` : wordFor(SCENES, light.scene);
+  const told = [wordFor(CLOUDS, light.cloud), scene, wordFor(INTENTS, light.intent)];
+  return `For ${told.map(word => word[0].toLowerCase() + word.slice(1)).join(' · ')}`;
 }
 
 /**
@@ -280,7 +221,8 @@ function pictureWords(row, dialled, book) {
 
 /** @param {NonNullable<Row['setting']>} setting */
 function settingNote({ limited, timed, residualStops }) {
-  if (limited) return `${format.stops(residualStops)} stops off: past the limits of the shot`;
+  if (limited && Math.abs(residualStops) > ROUNDING_STOPS) return `${format.stops(residualStops)} stops: past the limits of the shot`;
+  if (limited) return 'not the time wanted';
   return timed ? 'a timed exposure' : '';
 }
 

@@ -97,8 +97,8 @@ export function sky(book) {
       const events = skyEvents({ ...place(book), ...day, sunAltitudesDeg: altitudes });
       const clock = (/** @type {number} */ atMs) => format.clock(atMs, spot.zone, settings.hours);
       steps.draw(rungs(events, altitudes, settings), clock, state => POLAR[state]);
-      const horizon = events.polar.find(({ altitudeDeg }) => !altitudes.some(asked => same(asked, altitudeDeg)));
-      if (horizon) fill(notice, el('p', {}, polarDay(horizon.state)));
+      const polar = polarDay(events.polar);
+      fill(notice, polar && el('p', {}, polar));
       steps.element.hidden = false;
     } catch (error) {
       const problem = refusal(error);

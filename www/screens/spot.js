@@ -139,7 +139,7 @@ export function spot(book) {
     const wordless = Object.entries(all).filter(([, value]) => Number.isNaN(value)).map(([id]) => ({
       field: id, code: 'malformed', message: 'This is not a number',
     }));
-    const { problems } = checkSpot({ spot: typed, shot });
+    const { problems } = checkSpot({ spot: typed, shot, unknown: [] });
     return [...wordless, ...problems.filter(problem => !wordless.some(({ field: id }) => id === fieldOf(problem)))];
   }
 
