@@ -6,6 +6,8 @@
 use std::borrow::Cow;
 use std::fmt;
 
+use crate::decimal::written;
+
 /// What was wrong with an input: the field, the value given, and what would have been right.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Error {
@@ -33,7 +35,7 @@ impl Error {
         let problem = if value.is_finite() {
             Problem::OutOfRange { value, bounds }
         } else {
-            Problem::NotANumber { value: value.to_string() }
+            Problem::NotANumber { value: written(value) }
         };
         Self { field: field.into(), problem }
     }
@@ -100,7 +102,7 @@ impl fmt::Display for Error {
         let field = &self.field;
         match &self.problem {
             Problem::OutOfRange { value, bounds } => {
-                write!(f, "{field}: {value} is outside {bounds}")
+                write!(f, "{field}: {} is outside {bounds}", written(*value))
             }
             Problem::NotANumber { value } => write!(f, "{field}: \"{value}\" is not a number"),
             Problem::Unknown { value, known } => {
@@ -169,7 +171,7 @@ impl Bounds {
 impl fmt::Display for Bounds {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Self { least, most, unit, .. } = self;
-        write!(f, "{least}{unit} to {most}{unit}")
+        write!(f, "{}{unit} to {}{unit}", written(*least), written(*most))
     }
 }
 

@@ -12,6 +12,7 @@ use wasm_bindgen::prelude::*;
 
 use super::value::{answer, question};
 
+use crate::decimal;
 use crate::error::{Error, Result};
 use crate::sky::time::civil_day;
 use crate::units::{Instant, Span, civil_date};
@@ -107,7 +108,7 @@ impl Zone {
                     }
                     _ => continue,
                 };
-                *slot = value.parse().unwrap_or(0.0);
+                *slot = decimal::read(&value).unwrap_or(0.0);
             }
         });
         if before_christ {
@@ -172,7 +173,7 @@ answer! {
 /// An unknown zone or a moment out of range, thrown with its field.
 #[wasm_bindgen(js_name = zoneOffset, unchecked_return_type = "ZoneOffsetAnswer")]
 pub fn zone_offset(
-    #[wasm_bindgen(unchecked_param_type = "ZoneOffsetQuestion")] question: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "ZoneOffsetQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: ZoneOffsetQuestion| {
         let offset_s = Zone::named(&q.zone)?.offset_s(Instant::from_epoch_ms(q.at_ms)?);
@@ -186,7 +187,7 @@ pub fn zone_offset(
 /// An unknown zone or a date that does not exist, thrown with its field.
 #[wasm_bindgen(js_name = zoneDay, unchecked_return_type = "ZoneDayAnswer")]
 pub fn zone_day(
-    #[wasm_bindgen(unchecked_param_type = "ZoneDayQuestion")] question: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "ZoneDayQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: ZoneDayQuestion| {
         let day = Zone::named(&q.zone)?.day(&q.date)?;
