@@ -6,6 +6,8 @@
 use std::borrow::Cow;
 use std::fmt;
 
+use crate::decimal::written;
+
 /// What was wrong with an input: the field, the value given, and what would have been right.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Error {
@@ -33,7 +35,7 @@ impl Error {
         let problem = if value.is_finite() {
             Problem::OutOfRange { value, bounds }
         } else {
-            Problem::NotANumber { value: value.to_string() }
+            Problem::NotANumber { value: written(value) }
         };
         Self { field: field.into(), problem }
     }
@@ -45,8 +47,16 @@ impl Error {
 
     /// A word that is none of the `known` ones.
     pub fn unknown(field: impl Into<Cow<'static, str>>, value: impl Into<String>, known: &[&str]) -> Self {
-        let known = known.join(", ");
+        let known = format!("one of {}", known.join(", "));
         Self { field: field.into(), problem: Problem::Unknown { value: shortened(&value.into()), known } }
+    }
+
+    /// A name that nothing here has; `known` says what is meant, for example `"a name like Europe/Lisbon"`.
+    pub fn unknown_name(field: impl Into<Cow<'static, str>>, value: impl Into<String>, known: &str) -> Self {
+        Self {
+            field: field.into(),
+            problem: Problem::Unknown { value: shortened(&value.into()), known: known.into() },
+        }
     }
 
     /// Text of the wrong form; `expected` says the right one, for example `"a date like 2031-03-09"`.
@@ -100,11 +110,11 @@ impl fmt::Display for Error {
         let field = &self.field;
         match &self.problem {
             Problem::OutOfRange { value, bounds } => {
-                write!(f, "{field}: {value} is outside {bounds}")
+                write!(f, "{field}: {} is outside {bounds}", written(*value))
             }
             Problem::NotANumber { value } => write!(f, "{field}: \"{value}\" is not a number"),
             Problem::Unknown { value, known } => {
-                write!(f, "{field}: \"{value}\" is not known here; use one of {known}")
+                write!(f, "{field}: \"{value}\" is not known here; use {known}")
             }
             Problem::Malformed { value, expected } => {
                 write!(f, "{field}: \"{value}\" cannot be read; expected {expected}")
@@ -169,7 +179,7 @@ impl Bounds {
 impl fmt::Display for Bounds {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Self { least, most, unit, .. } = self;
-        write!(f, "{least}{unit} to {most}{unit}")
+        write!(f, "{}{unit} to {}{unit}", written(*least), written(*most))
     }
 }
 

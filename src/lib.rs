@@ -18,6 +18,7 @@
 //! | [`shoot`] | the spot, the picture wanted, and the run sheet that brings it home |
 //! | [`web`] | the same answers for a page; the only place that knows of JavaScript |
 
+mod decimal;
 pub mod error;
 pub mod exposure;
 pub mod light;

@@ -15,6 +15,7 @@
 
 use std::f64::consts::LOG10_2;
 
+use crate::decimal;
 use crate::error::{Bounds, Error, Result};
 use crate::units::{Ev, Stops};
 
@@ -83,7 +84,7 @@ impl Loss {
     pub fn parse(text: &str) -> Result<Self> {
         let refused = || Error::malformed("text", text, "one like 3 stops, ND8 or ND 0.9");
         let said = text.trim().to_ascii_lowercase().replace(',', ".");
-        let number = |digits: &str| digits.trim().trim_end_matches('-').parse().map_err(|_| refused());
+        let number = |digits: &str| decimal::read(digits.trim().trim_end_matches('-')).ok_or_else(refused);
         let loss = if let Some(digits) = said.strip_suffix("stops").or(said.strip_suffix("stop")) {
             Self::from_stops(number(digits)?)
         } else if let Some(digits) = said.strip_prefix(['×', 'x']) {

@@ -5,6 +5,7 @@
 //! the gap. Writing to the card is part of the gap; measure it once.
 
 use super::series::{Dial, Time};
+use crate::decimal::written;
 use crate::error::{Bounds, Error, Result};
 
 /// How many frames a run may have.
@@ -47,7 +48,7 @@ impl Cadence {
     pub fn run(self, frames: f64) -> Result<Run> {
         FRAMES.check(frames)?;
         if frames.fract() != 0.0 {
-            return Err(Error::malformed("frames", frames.to_string(), "a whole number"));
+            return Err(Error::malformed("frames", written(frames), "a whole number"));
         }
         Ok(Run { cadence: self, frames: frames as u32 })
     }

@@ -12,6 +12,7 @@ use std::fmt;
 use std::marker::PhantomData;
 
 use super::series_terms::{APERTURE_HALVES, APERTURE_THIRDS, SPEED_THIRDS, TIME_THIRDS};
+use crate::decimal::{self, rounded};
 use crate::error::{Bounds, Error, Result};
 use crate::units::Stops;
 
@@ -300,7 +301,7 @@ impl Dial for FNumber {
     }
 
     fn number(value: f64) -> String {
-        decimals(value, usize::from(value < 9.95))
+        rounded(value, usize::from(value < 9.95))
     }
 
     fn dress(number: &str) -> String {
@@ -309,7 +310,7 @@ impl Dial for FNumber {
 
     fn read(text: &str) -> Option<f64> {
         let bare = text.strip_prefix(['f', 'F']).unwrap_or(text);
-        bare.strip_prefix('/').unwrap_or(bare).trim().parse().ok()
+        decimal::read(bare.strip_prefix('/').unwrap_or(bare))
     }
 }
 
@@ -330,10 +331,10 @@ impl Dial for Time {
 
     fn number(value: f64) -> String {
         match value {
-            ..0.29 => format!("1/{}", decimals(1.0 / value, 0)),
-            ..0.995 => decimals(value, 2),
-            ..9.95 => decimals(value, 1),
-            _ => decimals(value, 0),
+            ..0.29 => format!("1/{}", rounded(1.0 / value, 0)),
+            ..0.995 => rounded(value, 2),
+            ..9.95 => rounded(value, 1),
+            _ => rounded(value, 0),
         }
     }
 
@@ -347,10 +348,8 @@ impl Dial for Time {
     fn read(text: &str) -> Option<f64> {
         let bare = text.strip_suffix(['s', '"']).unwrap_or(text).trim();
         match bare.split_once('/') {
-            Some((numerator, denominator)) => {
-                Some(numerator.trim().parse::<f64>().ok()? / denominator.trim().parse::<f64>().ok()?)
-            }
-            None => bare.parse().ok(),
+            Some((numerator, denominator)) => Some(decimal::read(numerator)? / decimal::read(denominator)?),
+            None => decimal::read(bare),
         }
     }
 }
@@ -370,7 +369,7 @@ impl Dial for Speed {
     }
 
     fn number(value: f64) -> String {
-        decimals(value, usize::from(value < 9.95))
+        rounded(value, usize::from(value < 9.95))
     }
 
     fn dress(number: &str) -> String {
@@ -378,17 +377,8 @@ impl Dial for Speed {
     }
 
     fn read(text: &str) -> Option<f64> {
-        text.strip_prefix("ISO").or(text.strip_prefix("iso")).unwrap_or(text).trim().parse().ok()
+        decimal::read(text.strip_prefix("ISO").or(text.strip_prefix("iso")).unwrap_or(text))
     }
-}
-
-/// Rounded to so many decimals, without trailing zeros.
-fn decimals(value: f64, places: usize) -> String {
-    let printed = format!("{value:.places$}");
-    if places == 0 {
-        return printed;
-    }
-    printed.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// A minute or more, as it is counted beside the tripod.

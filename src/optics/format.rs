@@ -3,6 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
+use crate::decimal;
 use crate::error::{Bounds, Error, Result};
 use crate::units::Length;
 
@@ -50,14 +51,14 @@ impl FromStr for Format {
     fn from_str(text: &str) -> Result<Self> {
         let refused = || Error::malformed("format", text, "width and height in millimetres like 36x24");
         let (width, height) = text.split_once(['x', 'X', '×']).ok_or_else(refused)?;
-        let side = |text: &str| text.trim().parse().map_err(|_| refused());
+        let side = |text: &str| decimal::read(text).ok_or_else(refused);
         Self::new(side(width)?, side(height)?)
     }
 }
 
 impl fmt::Display for Format {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}x{}", self.width_mm, self.height_mm)
+        write!(f, "{}x{}", decimal::written(self.width_mm), decimal::written(self.height_mm))
     }
 }
 
@@ -78,6 +79,6 @@ mod tests {
             assert_eq!(text.parse::<Format>().unwrap_err().code(), "malformed", "{text}");
         }
         assert_eq!("36x0".parse::<Format>().unwrap_err().to_string(), "format: 0 is outside 1 mm to 300 mm");
-        assert_eq!("36xNaN".parse::<Format>().unwrap_err().code(), "not-a-number");
+        assert_eq!("36xNaN".parse::<Format>().unwrap_err().code(), "malformed");
     }
 }

@@ -12,6 +12,7 @@
 
 use std::str::FromStr;
 
+use crate::decimal;
 use crate::error::{Error, Result};
 use crate::sky::place::{ELEVATION, LATITUDE, LONGITUDE, Place};
 
@@ -212,7 +213,7 @@ fn signed(text: &str) -> Option<f64> {
 fn unsigned(text: &str) -> Option<f64> {
     let plain = text.starts_with(|c: char| c.is_ascii_digit())
         && text.bytes().all(|c| c.is_ascii_digit() || c == b'.');
-    text.parse().ok().filter(|_| plain)
+    decimal::read(text).filter(|_| plain)
 }
 
 #[cfg(test)]
@@ -302,7 +303,10 @@ mod tests {
         }
 
         #[test]
-        fn any_decimal_pair_is_read_to_the_last_digit(lat in -90.0..=90.0, lon in -180.0..=180.0) {
+        fn any_decimal_pair_is_read_to_the_last_digit(
+            lat in -90_000_000_000_i64..=90_000_000_000, lon in -180_000_000_000_i64..=180_000_000_000,
+        ) {
+            let (lat, lon) = (lat as f64 / 1e9, lon as f64 / 1e9);
             prop_assert_eq!(read(&format!("{lat}, {lon}")), Ok((lat, lon, None)));
             prop_assert_eq!(read(&format!("geo:{lat},{lon}")), Ok((lat, lon, None)));
         }

@@ -1,5 +1,6 @@
 //! The hours that photographers name after colours.
 
+use crate::decimal::written;
 use crate::error::{Bounds, Error, Result};
 use crate::units::Angle;
 
@@ -52,7 +53,7 @@ fn falling([high, low]: [f64; 2], bounds: Bounds) -> Result<[Angle; 2]> {
     }
     Err(Error::conflict(
         bounds.field,
-        format!("{high}° is not above {low}°; the higher altitude comes first"),
+        format!("{}° is not above {}°; the higher altitude comes first", written(high), written(low)),
     ))
 }
 

@@ -24,6 +24,7 @@
 
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, percent_decode_str, utf8_percent_encode};
 
+use crate::decimal::{self, written};
 use crate::error::{Bounds, Error, Problems, Result};
 use crate::optics::format::Format;
 use crate::shoot::shot::{APERTURE_MAX, APERTURE_MIN, FILTER, ISO_MAX, ISO_MIN, SHUTTER_WANTED, ShotForm};
@@ -115,7 +116,7 @@ impl Link {
     ///
     /// An unknown key that has become a known one gives way to it.
     pub fn write(spot: &SpotForm, shot: &ShotForm, unknown: &[(String, String)]) -> String {
-        let number = |value: Option<f64>| value.map(|value| value.to_string());
+        let number = |value: Option<f64>| value.map(written);
         let text = |value: &String| Some(value.clone()).filter(|value| !value.is_empty());
         let known = [
             ("v", Some(VERSION.to_string())),
@@ -151,7 +152,7 @@ impl Link {
 /// A range as it is written: one value when both ends are the same.
 fn range(least: Option<f64>, most: Option<f64>) -> Option<String> {
     let (least, most) = (least?, most?);
-    Some(if least == most { least.to_string() } else { format!("{least}-{most}") })
+    Some(if least == most { written(least) } else { format!("{}-{}", written(least), written(most)) })
 }
 
 /// Percent-encoded, with `+` for a space.
@@ -262,8 +263,7 @@ impl Query {
 
 /// A number within its bounds.
 fn number(text: &str, bounds: Bounds) -> Result<f64> {
-    let text = text.trim();
-    bounds.check(text.parse().map_err(|_| Error::not_a_number(bounds.field, text))?)
+    bounds.check(decimal::read(text).ok_or_else(|| Error::not_a_number(bounds.field, text.trim()))?)
 }
 
 #[cfg(test)]
@@ -308,7 +308,7 @@ mod tests {
                 "latitudeDeg: 91 is outside -90° to 90°",
                 "longitudeDeg: \"west\" is not a number",
                 "zone: \"Mars!\" cannot be read; expected a zone name like Europe/Lisbon",
-                "skylineDeg: \"NaN\" is not a number",
+                "skylineDeg: \"nan\" is not a number",
                 "format: \"36\" cannot be read; expected width and height in millimetres like 36x24",
                 "walkMin: the link gives walk more than once, as \"5\" and \"6\"; the first is taken",
                 "setUpMin: \"\" is not a number",
@@ -371,12 +371,17 @@ mod tests {
         }
     }
 
+    /// Numbers as they are typed, with six decimals.
+    fn typed(range: std::ops::RangeInclusive<f64>) -> impl Strategy<Value = f64> {
+        range.prop_map(|number| (number * 1e6).round() / 1e6)
+    }
+
     prop_compose! {
         fn spots()(
             name in text(80), notes in text(300), zone in "[A-Z][a-z]{1,10}(/[A-Z][a-z_+-]{1,12}){0,2}",
-            lat in -90.0..=90.0, lon in -180.0..=180.0, elev in -500.0..=9000.0, bearing in 0.0..=360.0,
-            skyline in -5.0..=60.0, focal in 2.0..=3000.0, walk in 0.0..=1440.0, set_up in 0.0..=240.0,
-            width in 1.0..=300.0, height in 1.0..=300.0,
+            lat in typed(-90.0..=90.0), lon in typed(-180.0..=180.0), elev in typed(-500.0..=9000.0), bearing in typed(0.0..=360.0),
+            skyline in typed(-5.0..=60.0), focal in typed(2.0..=3000.0), walk in typed(0.0..=1440.0), set_up in typed(0.0..=240.0),
+            width in typed(1.0..=300.0), height in typed(1.0..=300.0),
         ) -> SpotForm {
             SpotForm {
                 name, notes, zone, format: format!("{width}x{height}"),
@@ -389,8 +394,8 @@ mod tests {
 
     prop_compose! {
         fn shots()(
-            wide in 0.5..=8.0, close in 8.0..=64.0, slow in 50.0..=400.0, fast in 400.0..=102400.0,
-            wanted in proptest::option::of(0.001..=3600.0), filter in 0.0..=30.0,
+            wide in typed(0.5..=8.0), close in typed(8.0..=64.0), slow in typed(50.0..=400.0), fast in typed(400.0..=102400.0),
+            wanted in proptest::option::of(typed(0.001..=3600.0)), filter in typed(0.0..=30.0),
         ) -> ShotForm {
             ShotForm {
                 aperture_min: Some(wide), aperture_max: Some(close), iso_min: Some(slow), iso_max: Some(fast),

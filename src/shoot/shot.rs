@@ -13,6 +13,7 @@
 //! Before step 2 the light is too bright for the wanted time and the time is shorter than wanted; after step 3 it
 //! is longer. Both are marked as limited: a darker filter, or a wider choice, would hold it.
 
+use crate::decimal::written;
 use crate::error::{Bounds, Error, Problems};
 use crate::exposure::series::{Aperture, Dial, FNumber, Iso, Shutter, Speed, Time};
 use crate::exposure::settings::{Fixed, Held, Limits, hold};
@@ -148,9 +149,10 @@ fn in_order(
     most_given: Option<f64>,
 ) -> crate::error::Result<()> {
     match (least_given, most_given) {
-        (Some(low), Some(high)) if low > high => {
-            Err(Error::conflict(most.field, format!("{high} is below the {low} of {}", least.field)))
-        }
+        (Some(low), Some(high)) if low > high => Err(Error::conflict(
+            most.field,
+            format!("{} is below the {} of {}", written(high), written(low), least.field),
+        )),
         _ => Ok(()),
     }
 }

@@ -392,7 +392,7 @@ fn compensation(stops: Option<f64>) -> Result<Stops> {
 /// None.
 #[wasm_bindgen(js_name = series, unchecked_return_type = "SeriesAnswer")]
 pub fn series_call() -> std::result::Result<JsValue, JsValue> {
-    super::answer(JsValue::NULL, |(): ()| Ok(series()))
+    super::answer(&JsValue::NULL, |(): ()| Ok(series()))
 }
 
 /// Luminance and illuminance of an exposure value.
@@ -401,7 +401,7 @@ pub fn series_call() -> std::result::Result<JsValue, JsValue> {
 /// A number out of range, thrown with its field.
 #[wasm_bindgen(js_name = describeEv, unchecked_return_type = "DescribeEvAnswer")]
 pub fn describe_ev_call(
-    #[wasm_bindgen(unchecked_param_type = "DescribeEvQuestion")] question: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "DescribeEvQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: DescribeEvQuestion| describe_ev(&q))
 }
@@ -412,7 +412,7 @@ pub fn describe_ev_call(
 /// A number out of range, or other than two dials given, thrown with its field.
 #[wasm_bindgen(js_name = holdExposure, unchecked_return_type = "SettingAnswer")]
 pub fn hold_exposure_call(
-    #[wasm_bindgen(unchecked_param_type = "HoldQuestion")] question: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "HoldQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: HoldQuestion| hold_exposure(&q))
 }
@@ -423,7 +423,7 @@ pub fn hold_exposure_call(
 /// A number out of range, thrown with its field.
 #[wasm_bindgen(js_name = equivalents, unchecked_return_type = "EquivalentsAnswer")]
 pub fn equivalents_call(
-    #[wasm_bindgen(unchecked_param_type = "EquivalentsQuestion")] question: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "EquivalentsQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: EquivalentsQuestion| equivalents(&q))
 }
@@ -434,7 +434,7 @@ pub fn equivalents_call(
 /// A number out of range, thrown with its field.
 #[wasm_bindgen(js_name = aperturePriority, unchecked_return_type = "AperturePriorityAnswer")]
 pub fn aperture_priority_call(
-    #[wasm_bindgen(unchecked_param_type = "AperturePriorityQuestion")] question: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "AperturePriorityQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: AperturePriorityQuestion| aperture_priority(&q))
 }
@@ -445,7 +445,7 @@ pub fn aperture_priority_call(
 /// A number out of range, thrown with its field.
 #[wasm_bindgen(js_name = testFrame, unchecked_return_type = "SettingAnswer")]
 pub fn test_frame_call(
-    #[wasm_bindgen(unchecked_param_type = "TestFrameQuestion")] question: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "TestFrameQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: TestFrameQuestion| test_frame(&q))
 }

@@ -102,7 +102,7 @@ pub fn film_sheets() -> Vec<FilmSheet> {
 /// None.
 #[wasm_bindgen(js_name = filmSheets, unchecked_return_type = "FilmSheet[]")]
 pub fn film_sheets_call() -> std::result::Result<JsValue, JsValue> {
-    super::answer(JsValue::NULL, |(): ()| Ok(film_sheets()))
+    super::answer(&JsValue::NULL, |(): ()| Ok(film_sheets()))
 }
 
 /// How much longer a film needs than the meter says.
@@ -111,7 +111,7 @@ pub fn film_sheets_call() -> std::result::Result<JsValue, JsValue> {
 /// An unknown film or a number out of range, thrown with its field.
 #[wasm_bindgen(js_name = reciprocity, unchecked_return_type = "ReciprocityAnswer")]
 pub fn reciprocity_call(
-    #[wasm_bindgen(unchecked_param_type = "ReciprocityQuestion")] question: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "ReciprocityQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: ReciprocityQuestion| reciprocity(&q))
 }

@@ -246,7 +246,7 @@ pub fn graduated_filter(q: &GraduatedQuestion) -> Result<GraduatedAnswer> {
 /// A bad number or filter, thrown with its field.
 #[wasm_bindgen(js_name = throughFilters, unchecked_return_type = "ThroughFiltersAnswer")]
 pub fn through_filters_call(
-    #[wasm_bindgen(unchecked_param_type = "ThroughFiltersQuestion")] question: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "ThroughFiltersQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: ThroughFiltersQuestion| through_filters(&q))
 }
@@ -257,7 +257,7 @@ pub fn through_filters_call(
 /// A bad number or filter, thrown with its field.
 #[wasm_bindgen(js_name = filterFor, unchecked_return_type = "FilterForAnswer")]
 pub fn filter_for_call(
-    #[wasm_bindgen(unchecked_param_type = "FilterForQuestion")] question: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "FilterForQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: FilterForQuestion| filter_for(&q))
 }
@@ -268,7 +268,7 @@ pub fn filter_for_call(
 /// A bad number or filter, thrown with its field.
 #[wasm_bindgen(js_name = graduatedFilter, unchecked_return_type = "GraduatedAnswer")]
 pub fn graduated_filter_call(
-    #[wasm_bindgen(unchecked_param_type = "GraduatedQuestion")] question: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "GraduatedQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: GraduatedQuestion| graduated_filter(&q))
 }

@@ -209,7 +209,7 @@ pub fn frames_for(q: &FramesForQuestion) -> Result<FramesForAnswer> {
 /// A number out of range, thrown with its field.
 #[wasm_bindgen(js_name = brackets, unchecked_return_type = "BracketsAnswer")]
 pub fn brackets_call(
-    #[wasm_bindgen(unchecked_param_type = "BracketsQuestion")] question: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "BracketsQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: BracketsQuestion| brackets(&q))
 }
@@ -220,7 +220,7 @@ pub fn brackets_call(
 /// A number out of range, thrown with its field.
 #[wasm_bindgen(js_name = sequence, unchecked_return_type = "SequenceAnswer")]
 pub fn sequence_call(
-    #[wasm_bindgen(unchecked_param_type = "SequenceQuestion")] question: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "SequenceQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: SequenceQuestion| sequence(&q))
 }
@@ -231,7 +231,7 @@ pub fn sequence_call(
 /// A number out of range, thrown with its field.
 #[wasm_bindgen(js_name = framesFor, unchecked_return_type = "FramesForAnswer")]
 pub fn frames_for_call(
-    #[wasm_bindgen(unchecked_param_type = "FramesForQuestion")] question: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "FramesForQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: FramesForQuestion| frames_for(&q))
 }

@@ -6,6 +6,7 @@ use wasm_bindgen::prelude::*;
 use super::value::{Fields, Given, Value, answer, question};
 
 use super::Column;
+use crate::decimal::written;
 use crate::error::{Bounds, Error, Result};
 use crate::light::forecast::{Estimate, Forecast};
 use crate::light::reading::Reading;
@@ -186,8 +187,12 @@ pub fn forecast(q: &ForecastQuestion) -> Result<ForecastAnswer> {
 fn moments(span: Span, step_s: f64) -> Result<Vec<Instant>> {
     let points = (span.seconds() / STEP.check(step_s)?).floor() + 1.0;
     if points > MOST_POINTS {
-        let message =
-            format!("{step_s} s from startMs to endMs makes {points} points; at most {MOST_POINTS} are made");
+        let message = format!(
+            "{} s from startMs to endMs makes {} points; at most {} are made",
+            written(step_s),
+            points as u64,
+            MOST_POINTS as u64
+        );
         return Err(Error::conflict("stepS", message));
     }
     Ok((0..points as usize).map(|i| span.start().plus_seconds(i as f64 * step_s)).collect())
@@ -198,8 +203,8 @@ fn moments(span: Span, step_s: f64) -> Result<Vec<Instant>> {
 /// # Errors
 /// As [`forecast`], thrown with the field.
 #[wasm_bindgen(js_name = forecast, unchecked_return_type = "ForecastAnswer")]
-pub fn forecast_columns(
-    #[wasm_bindgen(unchecked_param_type = "ForecastQuestion")] question: JsValue,
+pub fn forecast_call(
+    #[wasm_bindgen(unchecked_param_type = "ForecastQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: ForecastQuestion| forecast(&q))
 }

@@ -26,17 +26,13 @@ use value::{Given, Told, Value};
 
 /// Reads a question, has it answered, and hands the answer over; every refusal becomes a thrown `Error`.
 fn answer<Question: Given, Answer: Told>(
-    question: JsValue,
+    question: &JsValue,
     ask: impl FnOnce(Question) -> Result<Answer>,
 ) -> std::result::Result<JsValue, JsValue> {
-    let answered = taken(question).and_then(|question| ask(Question::given(&question)?));
+    let named =
+        |refused: Error| if refused.field().is_empty() { refused.in_field("question") } else { refused };
+    let answered = Question::given(&Value::of_page(question)).map_err(named).and_then(ask);
     answered.map_err(|refused| thrown(&refused)).and_then(|answer| handed(&answer.told()))
-}
-
-/// A page's value, taken over.
-fn taken(question: JsValue) -> Result<Value> {
-    serde_wasm_bindgen::from_value(question)
-        .map_err(|refused| Error::malformed("question", refused.to_string(), "a plain object"))
 }
 
 /// A value as the page gets it.

@@ -424,7 +424,7 @@ pub fn run_sheet(q: &RunSheetQuestion, day: Span) -> Result<RunSheetAnswer> {
 /// As [`read_coordinates`], thrown with the field.
 #[wasm_bindgen(js_name = readCoordinates, unchecked_return_type = "ReadCoordinatesAnswer")]
 pub fn read_coordinates_call(
-    #[wasm_bindgen(unchecked_param_type = "ReadCoordinatesQuestion")] question: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "ReadCoordinatesQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: ReadCoordinatesQuestion| read_coordinates(&q))
 }
@@ -435,7 +435,7 @@ pub fn read_coordinates_call(
 /// Only a question of the wrong shape is thrown.
 #[wasm_bindgen(js_name = readSpotLink, unchecked_return_type = "ReadSpotLinkAnswer")]
 pub fn read_spot_link_call(
-    #[wasm_bindgen(unchecked_param_type = "ReadSpotLinkQuestion")] question: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "ReadSpotLinkQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: ReadSpotLinkQuestion| {
         let mut read = read_spot_link(&q);
@@ -450,7 +450,7 @@ pub fn read_spot_link_call(
 /// Only a question of the wrong shape is thrown.
 #[wasm_bindgen(js_name = writeSpotLink, unchecked_return_type = "string")]
 pub fn write_spot_link_call(
-    #[wasm_bindgen(unchecked_param_type = "SpotQuestion")] question: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "SpotQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: SpotQuestion| Ok(write_spot_link(&q)))
 }
@@ -461,7 +461,7 @@ pub fn write_spot_link_call(
 /// Only a question of the wrong shape is thrown.
 #[wasm_bindgen(js_name = checkSpot, unchecked_return_type = "CheckSpotAnswer")]
 pub fn check_spot_call(
-    #[wasm_bindgen(unchecked_param_type = "SpotQuestion")] question: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "SpotQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: SpotQuestion| {
         let mut checked = check_spot(&q);
@@ -476,7 +476,7 @@ pub fn check_spot_call(
 /// As [`run_sheet`], and an unknown zone or a date that does not exist, thrown with the field.
 #[wasm_bindgen(js_name = runSheet, unchecked_return_type = "RunSheetAnswer")]
 pub fn run_sheet_call(
-    #[wasm_bindgen(unchecked_param_type = "RunSheetQuestion")] question: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "RunSheetQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: RunSheetQuestion| {
         let day = Zone::named(&q.spot.zone)?.day(&q.date)?;

@@ -1,17 +1,17 @@
 //! Plain values as they pass between the page and the calls, and how structs are read from and written to them.
 //!
-//! Everything crosses the boundary as one [`Value`]; only that type knows serde. A derived reader for every
-//! question would be compiled anew for each, at some kilobytes a call; here a field costs one call of a function that is there
-//! anyway, and a refusal knows the path of what it refused.
+//! Everything crosses the boundary as one [`Value`]. A derived reader and writer would be compiled anew for each
+//! struct, at some kilobytes a call; here a field costs one call of a function that is there anyway, and a refusal
+//! knows the path of what it refused.
 
 use std::borrow::Cow;
-use std::fmt;
 
-use js_sys::{Float64Array, Uint8Array};
-use serde::de::{MapAccess, SeqAccess, Visitor};
+use js_sys::{Array, Float64Array, Object, Uint8Array};
 use serde::ser::{SerializeMap, SerializeSeq};
-use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use serde::{Serialize, Serializer};
+use wasm_bindgen::{JsCast, JsValue};
 
+use crate::decimal::written;
 use crate::error::{Error, Result};
 
 /// Anything that a page can ask or be told.
@@ -33,6 +33,9 @@ pub(super) enum Value {
 
 /// What can be read from a value.
 pub(super) trait Given: Sized {
+    /// Whether its fields are named without it, as a form has them: `latitudeDeg` and not `spot.latitudeDeg`.
+    const IS_FORM: bool = false;
+
     /// # Errors
     /// A value of another shape. The field is the path below this value, empty for the value itself.
     fn given(value: &Value) -> Result<Self>;
@@ -64,7 +67,8 @@ impl<'a> Fields<'a> {
         }
         let key = camel_case(name);
         T::given(self.record.entry(&key)).unwrap_or_else(|refused| {
-            self.refused = Some(under(&key, refused));
+            self.refused =
+                Some(if T::IS_FORM && !refused.field().is_empty() { refused } else { under(&key, refused) });
             T::default()
         })
     }
@@ -93,7 +97,7 @@ impl Value {
         match self {
             Self::Null => Error::missing("", expected),
             Self::Flag(flag) => Error::malformed("", flag.to_string(), expected),
-            Self::Number(number) => Error::malformed("", number.to_string(), expected),
+            Self::Number(number) => Error::malformed("", written(*number), expected),
             Self::Text(text) => Error::malformed("", text.as_ref(), expected),
             Self::List(_) | Self::Column(_) | Self::Codes(_) => Error::malformed("", "a list", expected),
             Self::Record(_) => Error::malformed("", "an object", expected),
@@ -303,6 +307,8 @@ macro_rules! mirror {
         pub struct $name { $($(#[$of])* pub $field: $type),* }
 
         impl $crate::web::value::Given for $original {
+            const IS_FORM: bool = true;
+
             fn given(value: &$crate::web::value::Value) -> $crate::error::Result<Self> {
                 let mut fields = $crate::web::value::Fields::of(value);
                 let read = Self { $($field: fields.field(stringify!($field))),* };
@@ -350,64 +356,41 @@ impl Serialize for Value {
     }
 }
 
-impl<'de> Deserialize<'de> for Value {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> std::result::Result<Self, D::Error> {
-        deserializer.deserialize_any(AnyValue)
-    }
-}
+/// How deep a question is looked into; none of them goes further than four.
+const DEEPEST: usize = 8;
 
-/// Takes whatever comes.
-struct AnyValue;
-
-impl<'de> Visitor<'de> for AnyValue {
-    type Value = Value;
-
-    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("a plain value")
+impl Value {
+    /// A page's value, taken over. What is neither text, number, flag, list nor plain object counts as missing.
+    pub(super) fn of_page(given: &JsValue) -> Self {
+        Self::of_page_within(given, DEEPEST)
     }
 
-    fn visit_unit<E>(self) -> std::result::Result<Value, E> {
-        Ok(Value::Null)
-    }
-
-    fn visit_bool<E>(self, flag: bool) -> std::result::Result<Value, E> {
-        Ok(Value::Flag(flag))
-    }
-
-    fn visit_i64<E>(self, number: i64) -> std::result::Result<Value, E> {
-        Ok(Value::Number(number as f64))
-    }
-
-    fn visit_u64<E>(self, number: u64) -> std::result::Result<Value, E> {
-        Ok(Value::Number(number as f64))
-    }
-
-    fn visit_f64<E>(self, number: f64) -> std::result::Result<Value, E> {
-        Ok(Value::Number(number))
-    }
-
-    fn visit_str<E>(self, text: &str) -> std::result::Result<Value, E> {
-        Ok(Value::Text(text.to_owned().into()))
-    }
-
-    fn visit_string<E>(self, text: String) -> std::result::Result<Value, E> {
-        Ok(Value::Text(text.into()))
-    }
-
-    fn visit_seq<A: SeqAccess<'de>>(self, mut items: A) -> std::result::Result<Value, A::Error> {
-        let mut list = Vec::new();
-        while let Some(item) = items.next_element()? {
-            list.push(item);
+    fn of_page_within(given: &JsValue, levels: usize) -> Self {
+        if let Some(number) = given.as_f64() {
+            return Self::Number(number);
         }
-        Ok(Value::List(list))
-    }
-
-    fn visit_map<A: MapAccess<'de>>(self, mut entries: A) -> std::result::Result<Value, A::Error> {
-        let mut record = Vec::new();
-        while let Some((key, value)) = entries.next_entry::<String, Value>()? {
-            record.push((key.into(), value));
+        if let Some(text) = given.as_string() {
+            return Self::Text(text.into());
         }
-        Ok(Value::Record(record))
+        if let Some(flag) = given.as_bool() {
+            return Self::Flag(flag);
+        }
+        if levels == 0 || !given.is_object() {
+            return Self::Null;
+        }
+        let inner = |item: JsValue| Self::of_page_within(&item, levels - 1);
+        if let Some(numbers) = given.dyn_ref::<Float64Array>() {
+            return Self::List(numbers.to_vec().into_iter().map(Self::Number).collect());
+        }
+        if Array::is_array(given) {
+            return Self::List(given.unchecked_ref::<Array>().iter().map(inner).collect());
+        }
+        let entries = Object::entries(given.unchecked_ref::<Object>());
+        let entry = |entry: JsValue| {
+            let [key, value] = [0, 1].map(|place| entry.unchecked_ref::<Array>().get(place));
+            (key.as_string().unwrap_or_default().into(), inner(value))
+        };
+        Self::Record(entries.iter().map(entry).collect())
     }
 }
 
@@ -417,7 +400,20 @@ pub(super) mod tests {
 
     /// A question as the page would send it.
     pub(in crate::web) fn given<T: Given>(json: serde_json::Value) -> Result<T> {
-        T::given(&serde_json::from_value(json).unwrap())
+        T::given(&of_json(json))
+    }
+
+    fn of_json(json: serde_json::Value) -> Value {
+        match json {
+            serde_json::Value::Null => Value::Null,
+            serde_json::Value::Bool(flag) => Value::Flag(flag),
+            serde_json::Value::Number(number) => Value::Number(number.as_f64().unwrap()),
+            serde_json::Value::String(text) => Value::Text(text.into()),
+            serde_json::Value::Array(items) => Value::List(items.into_iter().map(of_json).collect()),
+            serde_json::Value::Object(entries) => {
+                Value::Record(entries.into_iter().map(|(key, value)| (key.into(), of_json(value))).collect())
+            }
+        }
     }
 
     /// An answer as the page would see it.
