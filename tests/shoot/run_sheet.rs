@@ -1,10 +1,11 @@
 use chrono::{Offset, TimeZone};
 use chrono_tz::Tz;
 use duskbook::light::scene::{Cloud, Conditions, Intent, Scene};
+use duskbook::shoot::assumption::Assumption;
 use duskbook::shoot::half_day::Part;
 use duskbook::shoot::hours::Hours;
 use duskbook::shoot::row::{Kind, Row};
-use duskbook::shoot::run_sheet::{Assumption, Plan, RunSheet};
+use duskbook::shoot::run_sheet::{Plan, RunSheet};
 use duskbook::shoot::shot::ShotForm;
 use duskbook::shoot::spot::SpotForm;
 use duskbook::units::civil_day;
