@@ -163,7 +163,7 @@ impl RunSheet {
             floor: desk.light.floor(),
             balance,
             polar: uncrossed(&spot.place, desk.half.span, &altitudes),
-            assumptions: assumptions(plan, border.is_none()),
+            assumptions: assumptions(plan, border.is_none() && plan.conditions.scene.has_lamps()),
         })
     }
 }
