@@ -109,9 +109,9 @@ fn an_evening_worked_out_by_hand() {
             "sunset",
             "golden-end",
             "blue-start",
-            "balance",
             "blue-end",
             "civil",
+            "balance",
             "light-ends",
             "nautical",
             "astronomical"
