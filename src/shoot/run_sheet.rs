@@ -31,7 +31,7 @@ use crate::error::{Bounds, Result};
 use crate::light::forecast::{Balance, Estimate, Forecast};
 use crate::light::reading::Reading;
 use crate::light::scene::{Conditions, Scene};
-use crate::math::root;
+use crate::math::{self, root};
 use crate::shoot::assumption::Assumption;
 use crate::shoot::half_day::{HalfDay, Part};
 use crate::shoot::hours::Hours;
@@ -319,15 +319,12 @@ impl<'a> Desk<'a> {
     /// The first moment, from the darkest towards the light, at which a value is above zero; none where it never is.
     fn outward(&self, value: impl Fn(&SunPosition) -> f64) -> Option<Instant> {
         let darkest = self.half.darkest();
-        let step = if self.half.part.rising() { LOOK_S } else { -LOOK_S };
+        let way = self.half.span.seconds() * if self.half.part.rising() { 1.0 } else { -1.0 };
         let value = |s: f64| value(&self.sun(darkest.plus_seconds(s)));
-        let looks = (self.half.span.seconds() / LOOK_S).ceil() as usize;
-        let first = (0..=looks).find(|&i| value(i as f64 * step) > 0.0)?;
-        if first == 0 {
+        if value(0.0) > 0.0 {
             return Some(darkest);
         }
-        let s = first as f64 * step;
-        Some(darkest.plus_seconds(root(s - step, s, 0.1, value)))
+        math::crossings(0.0, way, LOOK_S, 0.1, value).next().map(|s| darkest.plus_seconds(s))
     }
 
     /// A row for a moment, and for the brightness that it stands for, if it does.

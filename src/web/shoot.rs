@@ -531,9 +531,16 @@ mod tests {
         let rows = sheet["rows"].as_array().unwrap();
         assert_eq!((&rows[0]["atMs"], &rows[rows.len() - 1]["atMs"]), (&sheet["startMs"], &sheet["endMs"]));
         let dial = rows.iter().find(|row| row["kind"] == "dial").unwrap();
-        for key in
-            ["apertureLabel", "aperture", "shutterLabel", "shutterS", "isoLabel", "iso", "residualStops"]
-        {
+        for key in [
+            "apertureLabel",
+            "aperture",
+            "shutterLabel",
+            "shutterS",
+            "isoLabel",
+            "iso",
+            "residualStops",
+            "filterOn",
+        ] {
             assert!(!dial["setting"][key].is_null(), "{key}");
         }
         let balance = rows.iter().find(|row| row["kind"] == "balance").unwrap();
@@ -560,6 +567,17 @@ mod tests {
         assert_eq!(refused(|q| q["goldenDeg"] = json!([-4, 6])), ("goldenDeg".into(), "conflict"));
         let reading = json!([{ "atMs": 1_948_924_800_000_i64, "ev": 99, "intent": "sky" }]);
         assert_eq!(refused(|q| q["readings"] = reading), ("readings[0].ev".into(), "out-of-range"));
+    }
+
+    #[test]
+    fn the_spot_is_checked_before_its_zone_is_asked_for() {
+        let asked_of = |latitude: f64| {
+            let mut question = asked();
+            question["spot"]["latitudeDeg"] = json!(latitude);
+            let refused = run_sheet(&given(question).unwrap(), |zone| Err(Error::unknown("zone", zone, &[])));
+            refused.unwrap_err().field().to_owned()
+        };
+        assert_eq!((asked_of(91.0).as_str(), asked_of(44.0).as_str()), ("latitudeDeg", "zone"));
     }
 
     #[test]
