@@ -389,7 +389,8 @@ impl<'a> Desk<'a> {
 
 fn assumptions(plan: &Plan, lamps_only: bool) -> Vec<Assumption> {
     let unread = plan.readings.is_empty();
-    let guessed = unread && !matches!(plan.conditions.scene, Scene::Lit(_));
+    let scene = plan.conditions.scene;
+    let guessed = unread && scene.has_lamps() && !matches!(scene, Scene::Lit(_));
     [
         Some(Assumption::FlatSkyline),
         Some(Assumption::StandardAir),
