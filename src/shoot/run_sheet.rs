@@ -55,9 +55,6 @@ const AROUND_LOWEST: Stops = Stops::new(1.0);
 /// Seconds between the looks at the light; it changes by a fifth of a stop in them at most, at the equator.
 const LOOK_S: f64 = 30.0;
 
-/// Seconds in which a photographer does one thing: rows so close are one moment.
-const AT_ONCE_S: f64 = 30.0;
-
 /// Points of the curve, at most; and the least seconds between two.
 const CURVE: (usize, f64) = (720, 60.0);
 
@@ -149,7 +146,7 @@ impl RunSheet {
         let at_work = visit.as_ref().map_or(desk.half.span, |visit| visit.at_work);
         let rows = in_order(moments.chain(balance_row).chain(desk.dials(at_work)));
         let arrival = visit.map(|visit| visit.be_there);
-        let rows = at_the_camera(without_echoes(&rows), arrival);
+        let rows = at_the_camera(rows, arrival);
         let span = rows
             .first()
             .zip(rows.last())
@@ -414,17 +411,6 @@ fn in_order(rows: impl Iterator<Item = Row>) -> Vec<Row> {
         ordered.insert(place, row);
     }
     ordered
-}
-
-/// Without the dial rows that only repeat what an event beside them says.
-fn without_echoes(rows: &[Row]) -> Vec<Row> {
-    let dialled = |row: &Row| row.setting.map(|held| (held.settings, held.loss));
-    let echoes = |dial: &Row, event: &Row| {
-        let at_once = event.at.seconds_after(dial.at).abs() <= AT_ONCE_S;
-        event.kind != Kind::Dial && at_once && dialled(event) == dialled(dial)
-    };
-    let echo = |row: &Row| row.kind == Kind::Dial && rows.iter().any(|event| echoes(row, event));
-    rows.iter().filter(|row| !echo(row)).copied().collect()
 }
 
 /// With nothing to dial before the arrival, if there is one.

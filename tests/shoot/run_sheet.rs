@@ -233,22 +233,6 @@ fn one_brightness_has_one_setting_on_every_date() {
 }
 
 #[test]
-fn a_dial_row_that_repeats_the_event_beside_it_is_left_out() {
-    let mut left_out = 0;
-    for date in 1..=30 {
-        let evening = sheet(&heron_weir(44.0, 0.0), &format!("2031-09-{date:02}"), Part::Evening);
-        let levels = half_stops(&evening);
-        left_out += levels.len() - dials(&evening).len();
-        for dial in dials(&evening) {
-            let beside = |row: &&Row| row.kind != Kind::Dial && row.at.seconds_after(dial.at).abs() <= 30.0;
-            let told = |row: &Row| row.setting.map(|held| held.settings);
-            assert!(evening.rows.iter().filter(beside).all(|row| told(row) != told(&dial)), "{date}");
-        }
-    }
-    assert!(left_out > 0);
-}
-
-#[test]
 fn a_high_skyline_brings_the_arrival_forward() {
     let (level, high) = (heron_weir(44.0, 0.0), heron_weir(44.0, 10.0));
     let [level, high] = [level, high].map(|spot| sheet(&spot, "2031-10-05", Part::Evening));
