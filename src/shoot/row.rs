@@ -84,6 +84,6 @@ pub struct Row {
     pub sun: SunPosition,
     /// How bright the scene is.
     pub light: Estimate,
-    /// What to dial; none for what happens away from the camera.
+    /// What to dial; none before the camera stands there.
     pub setting: Option<Held>,
 }

@@ -10,11 +10,12 @@
 //! that does not happen (the sun stays up, or never comes up), the first of the following that does:
 //! sunset, the golden hour, the blue hour, the twilights; in a night without any, its darkest moment. Be there
 //! is the set-up time before that, and set out the walk before that. In the morning the first frame is the first
-//! useful light, and the sheet closes the set-up time after the sun has cleared the skyline.
+//! useful light, and dialling goes on until the set-up time after the sun has cleared the skyline. Before one is
+//! there, rows carry no settings.
 //!
 //! # Useful light
 //! The light is over when the sky adds less than a third of a stop to the lamps, the least that a dial can answer;
-//! without lamps, at the end of astronomical twilight. In a bright night it does not end before solar midnight.
+//! at the latest at the end of astronomical twilight. In a bright night it does not end before solar midnight.
 //!
 //! # Dial rows
 //! They stand on whole multiples of the step (EV 9.5, 9, 8.5, …) wherever the sheet starts, so that a reading or
@@ -34,7 +35,7 @@ use crate::shoot::spot::Spot;
 use crate::sky::events::{ASTRONOMICAL, CIVIL, Crossing, HORIZON, NAUTICAL, Uncrossed, crossings, uncrossed};
 use crate::sky::sun::SunPosition;
 use crate::sky::track::Track;
-use crate::units::{Angle, Instant, Span, Stops};
+use crate::units::{Angle, Ev, Instant, Span, Stops};
 
 /// The change of light that is worth a row.
 pub const STEP: Bounds = Bounds::new("stepStops", 1.0 / 6.0, 3.0, " stops");
@@ -44,6 +45,10 @@ const LEAST_GAIN: Stops = Stops::new(1.0 / 3.0);
 
 /// Seconds between the looks at the light; it changes by less than a tenth of a stop in them.
 const LOOK_S: f64 = 30.0;
+
+/// How near a multiple of the step a dial row's light comes, EV: a second's fall, and the steps of the
+/// illuminance where its cubics join.
+const ON_STEP: f64 = 0.02;
 
 /// Points of the curve, at most; and the least seconds between two.
 const CURVE: (usize, f64) = (720, 60.0);
@@ -171,9 +176,13 @@ impl RunSheet {
         );
 
         let window_end = balance.map(|balance| balance.window.end());
-        let row = |moment: Moment| Row {
-            end: window_end.filter(|_| moment.kind == Kind::Balance),
-            ..desk.row(moment)
+        let row = |moment: Moment| {
+            let row = desk.row(moment);
+            Row {
+                end: window_end.filter(|_| moment.kind == Kind::Balance),
+                setting: row.setting.filter(|_| moment.at >= visit.be_there),
+                ..row
+            }
         };
         let span = moments
             .first()
@@ -309,22 +318,35 @@ impl<'a> Desk<'a> {
         let step = if self.half.part.rising() { LOOK_S } else { -LOOK_S };
         let looks = (self.half.span.seconds() / LOOK_S).ceil() as usize;
         let lit = (0..=looks).find(|&i| lead(i as f64 * step) > 0.0)?;
-        if lit > 0 {
+        let met = (lit > 0).then(|| {
             let s = lit as f64 * step;
-            return Some(Moment { kind, at: darkest.plus_seconds(root(s - step, s, 0.1, lead)) });
-        }
-        let astronomical = events.iter().find(|event| event.kind == Kind::Astronomical);
-        Some(match astronomical {
-            Some(&Moment { at, .. }) => Moment { kind, at },
-            None => Moment { kind: Kind::LowestLight, at: darkest },
-        })
+            darkest.plus_seconds(root(s - step, s, 0.1, lead))
+        });
+        let astronomical = events.iter().find(|event| event.kind == Kind::Astronomical).map(|event| event.at);
+        // The lighter of the two: farther from the darkest moment.
+        let from_darkest = |at: &Instant| at.seconds_after(darkest).abs();
+        let border = [met, astronomical]
+            .into_iter()
+            .flatten()
+            .max_by(|one, other| from_darkest(one).total_cmp(&from_darkest(other)));
+        Some(border.map_or(Moment { kind: Kind::LowestLight, at: darkest }, |at| Moment { kind, at }))
     }
 
     fn row(&self, Moment { kind, at }: Moment) -> Row {
         let sun = self.sun(at);
-        let light = self.light.under(&sun);
-        let setting = (kind != Kind::SetOut).then(|| self.plan.shot.dial(light.ev));
-        Row { kind, at, end: None, sun, light, setting }
+        let mut light = self.light.under(&sun);
+        if kind == Kind::Dial {
+            light.ev = self.on_step(light.ev);
+        }
+        Row { kind, at, end: None, sun, light, setting: Some(self.plan.shot.dial(light.ev)) }
+    }
+
+    /// The multiple of the step that a moment was found for. Half-way between two marks of a dial the last bit of
+    /// a search would decide, and the same light would be dialled one way today and the other tomorrow.
+    fn on_step(&self, ev: Ev) -> Ev {
+        let step = self.plan.step.count();
+        let level = (ev.value() / step).round() * step;
+        if (level - ev.value()).abs() < ON_STEP { Ev::at_iso_100(level) } else { ev }
     }
 
     /// The moments of a visit at which the light passes a multiple of the step, and its first one when that is

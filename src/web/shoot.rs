@@ -248,7 +248,7 @@ answer! {
         pub low: f64,
         /// Its upper end.
         pub high: f64,
-        /// What to dial; null for what happens away from the camera.
+        /// What to dial; null before the camera stands there.
         pub setting: Option<SettingAnswer>,
     }
 }
@@ -479,7 +479,9 @@ pub fn run_sheet_call(
     #[wasm_bindgen(unchecked_param_type = "RunSheetQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: RunSheetQuestion| {
-        let day = Zone::named(&q.spot.zone)?.day(&q.date)?;
+        // The spot first: its own faults before those of its zone.
+        let spot = q.spot.check()?;
+        let day = Zone::named(&spot.zone)?.day(&q.date)?;
         run_sheet(&q, day)
     })
 }

@@ -109,9 +109,9 @@ fn an_evening_worked_out_by_hand() {
             "sunset",
             "golden-end",
             "blue-start",
-            "balance",
             "blue-end",
             "civil",
+            "balance",
             "light-ends",
             "nautical",
             "astronomical"
@@ -194,9 +194,34 @@ fn rows_from_now_on_are_those_of_the_whole_evening() {
     assert_eq!(rows.len(), late.len() + 1);
     for (again, row) in rows[1..].iter().zip(late) {
         assert!(again.at.seconds_after(row.at).abs() < 0.1);
+        assert_eq!(again.setting, row.setting);
     }
     let over = Plan { from: Some(whole.span.end()), ..plan(&spot, "2031-10-05", Part::Evening) };
     assert!(dials(&RunSheet::new(&over).unwrap()).is_empty());
+}
+
+#[test]
+fn the_same_light_is_dialled_the_same_way_on_every_evening() {
+    let mut dialled = std::collections::BTreeMap::new();
+    for date in 1..=28 {
+        let evening = sheet(&heron_weir(44.0, 0.0), &format!("2031-02-{date:02}"), Part::Evening);
+        // The first row is the arrival's and has the light of that moment.
+        for row in dials(&evening).into_iter().skip(1) {
+            let half_stops = (row.light.ev.value() * 2.0).round() as i32;
+            let setting = row.setting.unwrap().settings;
+            assert_eq!(*dialled.entry(half_stops).or_insert(setting), setting, "EV {half_stops}/2 on {date}");
+        }
+    }
+    assert!(dialled.len() > 12, "{dialled:?}");
+}
+
+#[test]
+fn before_one_is_there_nothing_is_dialled() {
+    for part in [Part::Evening, Part::Morning] {
+        let sheet = sheet(&heron_weir(44.0, 0.0), "2031-10-05", part);
+        let there = row(&sheet, Kind::BeThere).at;
+        assert!(sheet.rows.iter().all(|row| row.setting.is_some() == (row.at >= there)));
+    }
 }
 
 #[test]
