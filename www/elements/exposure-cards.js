@@ -23,4 +23,4 @@ export const exposureCards = current =>
  * @param {number} shutterS
  */
 export const timeThis = shutterS =>
-  el('a', { class: 'time-this', href: `#exposure/timer?s=${Number(shutterS.toFixed(2))}` }, 'Time this');
+  el('a', { class: 'time-this', href: `#exposure/timer?s=${Number(shutterS.toFixed(2))}` }, 'Time it');

@@ -45,6 +45,7 @@ export function filterBag({ onkeep, onforget, onlens }) {
     empty.hidden = filters.length > 0;
     const next = JSON.stringify(filters);
     if (next !== drawn) {
+      if (!drawn && filters.length === 0) fold.open = true;
       drawn = next;
       fill(chips, ...filters.map(({ id, glass }) => el('label', { class: 'chip' },
         el('input', { type: 'checkbox', value: id, on: { change: () => onlens(taken()) } }),

@@ -2,6 +2,7 @@
 // The settings that give one picture. The table is the control: the row that is tapped will be shot.
 
 import { el, fill } from '../lib/dom.js';
+import { shortLabel } from '../lib/desk.js';
 import { costWords } from '../lib/words.js';
 import { timeThis } from './exposure-cards.js';
 
@@ -19,11 +20,12 @@ export function settingsTable(onpick) {
   /** @param {Row} row @param {[Dial, Dial]} columns */
   function line({ dials, full, costs, residual }, [first, second]) {
     const words = [...costs.map(costWords), residual].filter(Boolean).join(', ');
-    const input = el('input', { type: 'radio', name: 'setting', value: dials[first].label, on: { change: () => onpick(dials) } });
+    const said = [dials[first].label, dials[second].label, words].filter(Boolean).join(', ');
+    const input = el('input', { type: 'radio', name: 'setting', value: dials[first].label, 'aria-label': said, on: { change: () => onpick(dials) } });
     return el(
       'div',
       { class: full ? 'setting setting-full' : 'setting' },
-      el('label', {}, input, el('b', {}, dials[first].label), ' ', el('b', {}, dials[second].label), ' ', el('small', {}, words)),
+      el('label', {}, input, el('b', {}, shortLabel(dials[first])), ' ', el('b', {}, shortLabel(dials[second])), ' ', el('small', {}, words)),
       costs.includes('timed') ? timeThis(dials.shutter.exact) : null,
     );
   }
@@ -40,7 +42,7 @@ export function settingsTable(onpick) {
       // Rows that stay keep the focus that a thumb or a key has put there.
       const next = JSON.stringify([rows, columns]);
       if (next !== drawn) {
-        fill(heads, ...words.map(word => el('span', {}, word)), el('span', {}, 'what it costs'));
+        fill(heads, ...words.map(word => el('span', {}, word)), rows.some(({ costs }) => costs.length) && el('span', {}, 'what it costs'));
         fill(body, ...rows.map(row => line(row, columns)));
         drawn = next;
       }

@@ -132,7 +132,7 @@ export class Book extends EventTarget {
     else if (home) this.open = asOpen(home);
     this.desk = { ...this.desk, ...(await this.#store.setting('desk')) };
     // A reading of another evening is no start for this one.
-    if (!reloaded) this.desk.metered = this.desk.dials = null;
+    if (!reloaded) Object.assign(this.desk, { metered: null, dials: null, compensationStops: 0 });
     this.#store.onOutsideChange(async () => {
       this.kept = await this.#store.spots();
       this.filters = await this.#store.filters();

@@ -18,7 +18,9 @@ import { seconds, thirds } from './format.js';
  * @property {Glass} glass
  *
  * @typedef {object} Desk
- * @property {Dials | null} metered by the reader; `null` follows the run sheet
+ * @property {Dials | null} metered what the light was measured by; `null` follows the run sheet
+ * @property {'reader' | 'run-sheet' | 'usual'} from who says so
+ * @property {number} sinceMs when
  * @property {Dials | null} dials what will be shot, when a row was taken
  * @property {Dial} hold which stays while the other two change
  * @property {'full' | 'thirds'} steps of the rows
@@ -34,7 +36,7 @@ import { seconds, thirds } from './format.js';
 
 /** @returns {Desk} */
 export const usualDesk = () => ({
-  metered: null, dials: null, hold: 'iso', steps: 'full', offsetStops: 0, compensationStops: 0, onLens: [],
+  metered: null, from: 'usual', sinceMs: 0, dials: null, hold: 'iso', steps: 'full', offsetStops: 0, compensationStops: 0, onLens: [],
   meterLowEv: null, sheet: 'hp5-plus', exponent: 1.3, sensorStops: 12, stepStops: 2,
 });
 
@@ -57,6 +59,9 @@ export const dialsOf = told => ({
   shutter: { label: told.shutterLabel, exact: told.shutterS },
   iso: { label: told.isoLabel, exact: told.iso },
 });
+
+/** A mark below the word of its dial, which need not be said twice. @param {Mark} mark */
+export const shortLabel = ({ label }) => label.replace('ISO ', '');
 
 /**
  * Every third of a stop between two whole numbers of them.

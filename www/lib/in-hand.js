@@ -8,7 +8,7 @@ import { askSheet, tonight } from './tonight.js';
 /** @typedef {import('./book.js').Book} Book */
 /** @typedef {import('./desk.js').Dial} Dial */
 /** @typedef {import('./desk.js').Dials} Dials */
-/** @typedef {{ metered: Dials, dials: Dials, from: 'reader' | 'run-sheet' | 'usual' }} InHand */
+/** @typedef {Pick<import('./desk.js').Desk, 'from' | 'sinceMs'> & { metered: Dials, dials: Dials }} InHand */
 
 /** Lenses of the trade close to here; the spot's picture may ask for less. */
 const SMALLEST_OPENING = 22;
@@ -44,12 +44,12 @@ function onRunSheet({ open, settings }, nowMs) {
  * @returns {InHand}
  */
 export function inHand(book, nowMs) {
-  const { metered, dials } = book.desk;
-  if (metered) return { metered, dials: dials ?? metered, from: 'reader' };
+  const { metered, dials, from, sinceMs } = book.desk;
+  if (metered) return { metered, dials: dials ?? metered, from, sinceMs };
   // The light at an invented place is nobody's.
   const present = book.open.example ? null : onRunSheet(book, nowMs);
   const start = present ?? USUAL_DIALS;
-  return { metered: start, dials: start, from: present ? 'run-sheet' : 'usual' };
+  return { metered: start, dials: start, from: present ? 'run-sheet' : 'usual', sinceMs: nowMs };
 }
 
 /**

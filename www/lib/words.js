@@ -118,7 +118,7 @@ export function polarDay(polar) {
 
 /** What a row of equivalent settings costs, by its code; what is not known here shows its code. @type {Record<string, string>} */
 const COSTS = {
-  timed: 'past the camera’s longest',
+  timed: 'past 30 s',
   'iso-above-limit': 'ISO past your limit',
 };
 

@@ -9,7 +9,7 @@ import { dial } from '../elements/dial.js';
 import { exposureCards } from '../elements/exposure-cards.js';
 import { field } from '../elements/field.js';
 import { settingsTable } from '../elements/settings-table.js';
-import { dialsOf, thirdsBetween } from '../lib/desk.js';
+import { dialsOf, shortLabel, thirdsBetween } from '../lib/desk.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { ROWS_OF, inHand, rowFor, sameLight } from '../lib/in-hand.js';
@@ -34,16 +34,16 @@ export function exposure(book) {
   /** The state of the desk as last drawn, from which a touch goes on. @type {ReturnType<typeof inHand>} */
   let hand;
 
-  const held = threeDials(hold => change({}, { hold }));
+  const held = threeDials(hold => change({ hold }));
   const heldDial = each(name => dial({
     id: `held-${name}`, label: `${DIALS[name]} that stays`, marks: marks[name],
-    onchange: mark => change({ dials: { ...hand.dials, [name]: mark } }),
+    onchange: mark => change({ ...hand, dials: { ...hand.dials, [name]: mark } }),
   }));
   const steps = choice({
-    name: 'steps', label: 'Rows', value: book.desk.steps, choices: [['full', 'Full stops'], ['thirds', 'Thirds']],
+    name: 'steps', label: 'Rows', value: book.desk.steps, choices: [['full', 'Stops'], ['thirds', 'Thirds']],
     onchange: value => book.setDesk({ steps: value }),
   });
-  const table = settingsTable(dials => book.setDesk({ metered: hand.metered, dials }));
+  const table = settingsTable(dials => change({ ...hand, dials }));
   const brightness = el('p', { class: 'brightness', id: 'brightness' });
   const error = el('p', { class: 'field-error', id: 'settings-error' });
 
@@ -55,7 +55,7 @@ export function exposure(book) {
   const meteredTime = dial({ id: 'metered-time', label: 'The time it showed', marks: marks.shutter, onchange: mark => meter('shutter', mark) });
   const stops = (/** @type {'offsetStops' | 'compensationStops'} */ key, /** @type {string} */ label, /** @type {string} */ hint) => dial({
     id: key, label, hint, unit: 'stops', marks: thirdsBetween(-3, 3, value => format.thirds(value, true)),
-    onchange: ({ exact }) => change({}, { [key]: exact }),
+    onchange: ({ exact }) => change({ [key]: exact }),
   });
   const offset = stops('offsetStops', 'This meter always needs', 'Plus is lighter; it is kept');
   const compensation = stops('compensationStops', 'This picture gets', 'Plus is lighter');
@@ -90,16 +90,15 @@ export function exposure(book) {
   /** @param {Dial} name @param {Mark} mark */
   function meter(name, mark) {
     const read = { ...hand.metered, [name]: mark };
-    change({ metered: read, dials: { ...hand.dials, [name]: mark } });
+    change({ metered: read, from: 'reader', sinceMs: Date.now(), dials: { ...hand.dials, [name]: mark } });
   }
 
   /**
-   * Goes on from what is drawn.
-   * @param {Partial<Pick<typeof hand, 'metered' | 'dials'>>} touched
-   * @param {Partial<import('../lib/desk.js').Desk>} [desk]
+   * Goes on from what is drawn; the run sheet is followed until a row is taken or the light metered.
+   * @param {Partial<import('../lib/desk.js').Desk>} touched
    */
-  function change(touched, desk = {}) {
-    book.setDesk({ ...desk, metered: hand.metered, dials: hand.dials, ...touched });
+  function change(touched) {
+    book.setDesk(book.desk.metered ? { dials: hand.dials, ...touched } : touched);
   }
 
   /** @param {number} nowMs */
@@ -135,14 +134,14 @@ export function exposure(book) {
     offset.value = desk.offsetStops;
     compensation.value = desk.compensationStops;
     steps.value = desk.steps;
-    again.hidden = hand.from !== 'reader';
+    again.hidden = !desk.metered;
     const said = ALL.map(name => hand.metered[name].label).join(' · ');
-    const sheetTime = format.clock(nowMs, spot.zone, settings.hours);
+    const sheetTime = format.clock(hand.sinceMs, spot.zone, settings.hours);
     say(meteredSummary, {
-      reader: `Metered ${said}${corrected(desk)}`,
+      reader: `Metered ${said}`,
       'run-sheet': `From the run sheet at ${sheetTime}: a guess until you meter`,
       usual: 'Nothing metered: say what the meter says',
-    }[hand.from]);
+    }[hand.from] + corrected(desk));
     const { luminanceCdM2, illuminanceLx, k, c } = describeEv({ ev100: answer.ev100 });
     fill(brightness, el('b', {}, `EV ${format.ev(answer.ev100)}`), ' at ISO 100',
       el('span', {}, `${format.measured(illuminanceLx)} lx falling on it (C = ${c})`),
@@ -167,15 +166,14 @@ const each = make => ({ aperture: make('aperture'), shutter: make('shutter'), is
 function threeDials(onhold) {
   const values = each(() => el('b', {}));
   const inputs = each(name => el('input', { type: 'radio', name: 'hold', value: name, on: { change: () => onhold(name) } }));
-  const element = el('fieldset', { class: 'three', id: 'in-hand' }, el('legend', { class: 'unseen' }, 'Which one stays'),
-    ...ALL.map(name => el('label', {}, inputs[name], values[name], ' ',
+  const element = el('div', { class: 'three', id: 'in-hand', role: 'radiogroup', 'aria-label': 'Which one stays' }, ...ALL.map(name => el('label', {}, inputs[name], values[name], ' ',
       el('span', {}, DIALS[name], el('i', {}, ' stays')))));
   return {
     element,
     /** @param {Dials} dials @param {Dial} hold */
     draw(dials, hold) {
       for (const name of ALL) {
-        say(values[name], dials[name].label);
+        say(values[name], shortLabel(dials[name]));
         inputs[name].checked = name === hold;
       }
     },

@@ -112,7 +112,7 @@ export function filters(book) {
   function tell() {
     const stack = askedBeside({ filters: bag, baseS: base }, () => throughFilters({ baseS: base.value, filters: onLens(), longestShutterS: undefined }));
     if (stack) {
-      through.show(stack.dialledLabel, [
+      through.show(stack.dialledLabel, onLens().length === 0 ? ['Nothing: tap a filter above.'] : [
         `${stopsWords(stack.stops)}: exactly ${format.seconds(stack.exactS)}`,
         stack.leastS !== stack.mostS && `${format.seconds(stack.leastS)} to ${format.seconds(stack.mostS)} as the polariser is turned`,
         stack.skyStops > 0 && `The sky gets ${stopsWords(stack.skyStops)} less than that`,
