@@ -32,8 +32,8 @@ export function brackets(book) {
     onchange: ({ exact }) => book.setDesk({ stepStops: exact }),
   });
   const own = () => { followed = false; tell(); };
-  const aperture = dial({ id: 'aperture', label: 'Aperture, the same in all', marks: dials.apertures, onchange: own });
-  const iso = dial({ id: 'iso', label: 'ISO, the same in all', marks: dials.isos, onchange: own });
+  const aperture = dial({ id: 'bracket-aperture', label: 'Aperture, the same in all', marks: dials.apertures, onchange: own });
+  const iso = dial({ id: 'bracket-iso', label: 'ISO, the same in all', marks: dials.isos, onchange: own });
   const count = outcome('frames', 'It takes');
   const body = el('tbody', {});
   const table = el('table', { class: 'frames', id: 'frames-table' }, el('caption', { class: 'unseen' }, 'What to dial for each frame'),

@@ -67,7 +67,7 @@ export function film(book) {
     const none = stopsAdded === 0 && exposureLabel === metered.mark.label;
     given.show(exposureLabel, [
       beyondData && publishedToS !== null && `This sheet stops at ${format.seconds(publishedToS)}. Past it this is a guess drawn on from its end.`,
-      none ? 'Nothing to add.' : `Or open up ${format.number(stopsAdded, 1)} stops, the time as metered`,
+      none ? 'Nothing to add.' : `Exactly ${format.seconds(exposureS)}. Or open up ${format.number(stopsAdded, 1)} stops, the time as metered`,
       `By ${source}`,
     ], exposureS > DIAL_ENDS_S && exposureS);
   }

@@ -52,8 +52,8 @@ export function filters(book) {
   const wanted = dial({ id: 'wantedS', label: 'The time I want', marks: times, value: 2, onchange: tell });
   const needed = outcome('needed', 'It takes');
   const putOn = el('button', { type: 'button', class: 'quiet', id: 'put-on' }, 'Put these on');
-  const testTime = dial({ id: 'shutterS', label: 'The test frame’s time', marks: shutters, value: 2, onchange: tell });
-  const testIso = dial({ id: 'iso', label: 'The test frame’s ISO', marks: isos, value: 6400, onchange: tell });
+  const testTime = dial({ id: 'test-shutterS', label: 'The test frame’s time', marks: shutters, value: 2, onchange: tell });
+  const testIso = dial({ id: 'test-iso', label: 'The test frame’s ISO', marks: isos, value: 6400, onchange: tell });
   const toIso = dial({ id: 'toIso', label: 'The picture’s ISO', marks: isos, value: 100, onchange: tell });
   const long = outcome('long', 'The picture’s time');
   const evs = thirdsBetween(-6, 18);
@@ -61,8 +61,8 @@ export function filters(book) {
   const foreground = dial({ id: 'foregroundEv', label: 'The foreground, EV at ISO 100', marks: evs, value: 6, onchange: tell });
   const keep = dial({ id: 'keepStops', label: 'How much brighter the sky is to stay', unit: 'stops', marks: thirdsBetween(-1, 4), value: 1, onchange: tell });
   const grad = outcome('grad', 'Graduated filter');
-  const aperture = dial({ id: 'aperture', label: 'Aperture set', marks: apertures, onchange: tell });
-  const compensation = dial({ id: 'compensationStops', label: 'Compensation set', unit: 'stops', marks: thirdsBetween(-5, 5, value => format.thirds(value, true)), value: 0, onchange: tell });
+  const aperture = dial({ id: 'automatic-aperture', label: 'Aperture set', marks: apertures, onchange: tell });
+  const compensation = dial({ id: 'automatic-compensation', label: 'Compensation set', unit: 'stops', marks: thirdsBetween(-5, 5, value => format.thirds(value, true)), value: 0, onchange: tell });
   const low = pick({ id: 'meterLowEv', choices: METER_LOWS, value: '', onchange: value => book.setDesk({ meterLowEv: value === '' ? null : Number(value) }) });
   const automatic = outcome('automatic', 'The camera will take');
 
