@@ -11,7 +11,11 @@ import { bearing } from './lib/format.js';
 import { offerInstall } from './lib/install.js';
 import { SPOT_LINK, readRoute } from './lib/route.js';
 import { onDeviceTheme, wear } from './lib/theme.js';
+import { brackets } from './screens/brackets.js';
 import { evening } from './screens/evening.js';
+import { exposure } from './screens/exposure.js';
+import { film } from './screens/film.js';
+import { filters } from './screens/filters.js';
 import { settings } from './screens/settings.js';
 import { sky } from './screens/sky.js';
 import { spot } from './screens/spot.js';
@@ -24,14 +28,18 @@ import { spot } from './screens/spot.js';
  */
 
 /**
- * Every screen, by its address. Those with a word stand in the row at the foot of the page, in this order;
- * a new screen is a new line here.
+ * Every screen, by its address. Those with a word stand in the row at the foot of the window, in this order,
+ * the others at the end of the page; a new screen is a new line here.
  * @type {{ card: string, word?: string, title: string, build: (book: Book) => Screen }[]}
  */
 const SCREENS = [
   { card: 'evening', word: 'Evening', title: 'Evening', build: evening },
   { card: 'sky', word: 'Sky', title: 'Sky', build: sky },
+  { card: 'exposure', word: 'Exposure', title: 'Exposure', build: exposure },
   { card: 'spot-form', word: 'Spot', title: 'Spot', build: spot },
+  { card: 'exposure/filters', title: 'Filters', build: filters },
+  { card: 'exposure/film', title: 'Film', build: film },
+  { card: 'exposure/brackets', title: 'Brackets', build: brackets },
   { card: 'settings', title: 'Settings', build: settings },
 ];
 
@@ -75,6 +83,8 @@ byId('skip').addEventListener('click', event => {
 
 fill(byId('nav'), ...SCREENS.filter(screen => screen.word).map(screen =>
   el('li', {}, el('a', { href: `#${screen.card}`, 'data-card': screen.card }, screen.word))));
+fill(byId('other-cards'), ...SCREENS.filter(screen => !screen.word).map(screen =>
+  el('li', {}, el('a', { href: `#${screen.card}` }, screen.title))));
 
 book.addEventListener('change', render);
 window.addEventListener('hashchange', () => follow(location.hash));
@@ -149,7 +159,7 @@ function showOnly(screen) {
   main.querySelector('.starting')?.remove();
   for (const each of built.values()) each.element.hidden = each !== screen;
   for (const link of byId('nav').querySelectorAll('a')) {
-    if (link.dataset.card === card) link.setAttribute('aria-current', 'page');
+    if (link.dataset.card === card.split('/')[0]) link.setAttribute('aria-current', 'page');
     else link.removeAttribute('aria-current');
   }
 }

@@ -4,14 +4,24 @@
 import init from './wasm/duskbook.js';
 
 export {
+  aperturePriority,
+  brackets,
   checkSpot,
+  describeEv,
+  equivalents,
+  filmSheets,
+  filterFor,
   geodesicTo,
+  graduatedFilter,
   readCoordinates,
   readSpotLink,
+  reciprocity,
   runSheet,
   series,
   skyEvents,
   skyPosition,
+  testFrame,
+  throughFilters,
   writeSpotLink,
   zoneDay,
 } from './wasm/duskbook.js';

@@ -1,16 +1,18 @@
 // @ts-check
-// What stays on this device: kept spots and settings, one record a key, in IndexedDB. A promise here
+// What stays on this device: kept spots, filters and settings, one record a key, in IndexedDB. A promise here
 // resolves only after the transaction has completed with strict durability, so "kept" may be said then
 // and not before. Where the browser keeps nothing, the work lives in memory and `trouble` says so.
 
 /**
  * @typedef {import('./lib/book.js').Kept} Kept
+ * @typedef {import('./lib/desk.js').OwnFilter} OwnFilter
  * @typedef {{ mode: IDBTransactionMode, stores: string[] }} Scope
  */
 
 const NAME = 'duskbook';
-const VERSION = 1;
+const VERSION = 2;
 const SPOTS = 'spots';
+const FILTERS = 'filters';
 const SETTINGS = 'settings';
 
 /** Opening may hang for ever in some private windows. */
@@ -21,9 +23,12 @@ function open() {
   return new Promise((resolve, reject) => {
     const request = indexedDB.open(NAME, VERSION);
     const late = setTimeout(() => reject(new Error('the browser did not answer')), OPEN_WITHIN_MS);
-    request.onupgradeneeded = () => {
-      request.result.createObjectStore(SPOTS, { keyPath: 'id' });
-      request.result.createObjectStore(SETTINGS);
+    request.onupgradeneeded = ({ oldVersion }) => {
+      if (oldVersion < 1) {
+        request.result.createObjectStore(SPOTS, { keyPath: 'id' });
+        request.result.createObjectStore(SETTINGS);
+      }
+      request.result.createObjectStore(FILTERS, { keyPath: 'id' });
     };
     request.onsuccess = () => {
       clearTimeout(late);
@@ -60,7 +65,7 @@ export class Store {
   /** @type {IDBDatabase | null} */
   #database = null;
   /** @type {Map<string, Map<string, any>>} */
-  #memory = new Map([[SPOTS, new Map()], [SETTINGS, new Map()]]);
+  #memory = new Map([SPOTS, FILTERS, SETTINGS].map(name => [name, new Map()]));
   /** @type {BroadcastChannel | null} */
   #others = typeof BroadcastChannel === 'function' ? new BroadcastChannel(NAME) : null;
 
@@ -92,6 +97,22 @@ export class Store {
   /** @param {string} id */
   forgetSpot(id) {
     return this.#write(SPOTS, 'readwrite', store => store.delete(id), map => map.delete(id));
+  }
+
+  /** @returns {Promise<OwnFilter[]>} the reader's filters, as they came into the bag */
+  async filters() {
+    const filters = await this.#all(FILTERS);
+    return filters.sort((a, b) => a.sinceMs - b.sinceMs);
+  }
+
+  /** @param {OwnFilter} filter */
+  keepFilter(filter) {
+    return this.#write(FILTERS, 'readwrite', store => store.put(filter), map => map.set(filter.id, filter));
+  }
+
+  /** @param {string} id */
+  forgetFilter(id) {
+    return this.#write(FILTERS, 'readwrite', store => store.delete(id), map => map.delete(id));
   }
 
   /**

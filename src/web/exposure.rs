@@ -5,7 +5,7 @@ use wasm_bindgen::prelude::*;
 use super::value::{answer, question};
 
 use crate::error::{Error, Result};
-use crate::exposure::equivalent;
+use crate::exposure::equivalent::{self, Kept};
 use crate::exposure::ev;
 use crate::exposure::filter::STACK_STOPS;
 use crate::exposure::meter::{self, COMPENSATION, Giving, METER_LOW, METER_OFFSET};
@@ -176,7 +176,7 @@ pub fn hold_exposure(q: &HoldQuestion) -> Result<SettingAnswer> {
 }
 
 question! {
-    /// A metered setting, and what to keep while aperture and time change.
+    /// A metered setting, and the one dial to keep while the other two change.
     pub struct EquivalentsQuestion {
         /// The metered f-number, as engraved or exact.
         pub aperture: f64,
@@ -184,8 +184,12 @@ question! {
         pub shutter_s: f64,
         /// The metered ISO speed.
         pub iso: f64,
-        /// The ISO speed of the pictures; the metered one when missing.
+        /// The ISO speed of the pictures, to be kept; the metered one when no dial is given to keep.
         pub hold_iso: Option<f64>,
+        /// The f-number of the pictures, to be kept instead.
+        pub hold_aperture: Option<f64>,
+        /// The time of the pictures, seconds, to be kept instead.
+        pub hold_shutter_s: Option<f64>,
         /// The lens's smallest f-number; f/1 when missing.
         pub min_aperture: Option<f64>,
         /// The lens's largest f-number; f/64 when missing.
@@ -204,7 +208,7 @@ question! {
 }
 
 answer! {
-    /// One pair of aperture and time, and what it costs.
+    /// One setting, and what it costs.
     pub struct EquivalentRow {
         /// As it is written: `f/11`.
         pub aperture_label: String,
@@ -214,6 +218,10 @@ answer! {
         pub shutter_s: f64,
         /// As it is written: `1/60 s`.
         pub shutter_label: String,
+        /// The speed as engraved.
+        pub iso: f64,
+        /// As it is written: `ISO 100`.
+        pub iso_label: String,
         /// How much lighter than wanted the picture comes out, stops; negative is darker.
         pub residual_stops: f64,
         /// What gives in this row: `timed` (past the camera's longest time), `iso-above-limit`.
@@ -222,24 +230,27 @@ answer! {
 }
 
 answer! {
-    /// The same exposure by every aperture.
+    /// The same exposure by every mark of a dial.
     pub struct EquivalentsAnswer {
         /// Exposure value of the metered setting at ISO 100, the meter's offset taken into account.
         pub ev100: f64,
-        /// In thirds of a stop, widest aperture first; those without a short enough time are left out.
+        /// In thirds of a stop, widest aperture or lowest speed first; those past the end of a dial are left out.
         pub rows: Vec<EquivalentRow>,
     }
 }
 
-/// Every aperture and time that give the exposure of a metered setting.
+/// Every setting that gives the exposure of a metered one and keeps one dial.
 ///
 /// # Errors
-/// A number out of range names its field; a smallest f-number above the largest names `maxAperture`.
+/// A number out of range names its field; a smallest f-number above the largest names `maxAperture`; more than
+/// one dial to keep names `holdIso`.
 pub fn equivalents(q: &EquivalentsQuestion) -> Result<EquivalentsAnswer> {
-    let iso = Iso::marked(q.iso)?;
-    let metered =
-        Settings { aperture: Aperture::marked(q.aperture)?, shutter: Shutter::exactly(q.shutter_s)?, iso };
-    let held_iso = q.hold_iso.map_or(Ok(iso), |value| speed("holdIso", value))?;
+    let metered = Settings {
+        aperture: Aperture::marked(q.aperture)?,
+        shutter: Shutter::exactly(q.shutter_s)?,
+        iso: Iso::marked(q.iso)?,
+    };
+    let kept = kept(q, metered.iso)?;
     let iso_limit = q.iso_limit.map(|value| speed("isoLimit", value)).transpose()?;
     let mut limits = limits(q.longest_shutter_s)?;
     if let Some(n) = q.min_aperture {
@@ -254,11 +265,25 @@ pub fn equivalents(q: &EquivalentsQuestion) -> Result<EquivalentsAnswer> {
     }
     let scene = metered.ev() - Stops::new(METER_OFFSET.check(q.meter_offset_stops.unwrap_or(0.0))?);
     let wanted = scene - compensation(q.compensation_stops)?;
-    let rows = equivalent::equivalents(wanted, filter_loss(q.filter_stops)?, held_iso, &limits);
+    let rows = equivalent::equivalents(wanted, filter_loss(q.filter_stops)?, kept, &limits);
     Ok(EquivalentsAnswer {
         ev100: scene.value(),
         rows: rows.into_iter().map(|held| row(held, iso_limit)).collect(),
     })
+}
+
+/// The one dial that a question keeps, the metered speed when it names none.
+fn kept(q: &EquivalentsQuestion, metered: Iso) -> Result<Kept> {
+    match (q.hold_aperture, q.hold_shutter_s, q.hold_iso) {
+        (None, None, None) => Ok(Kept::Iso(metered)),
+        (None, None, Some(iso)) => speed("holdIso", iso).map(Kept::Iso),
+        (Some(n), None, None) => aperture("holdAperture", n).map(Kept::Aperture),
+        (None, Some(time), None) => {
+            let time = Shutter::exactly(time).map_err(|refused| refused.in_field("holdShutterS"))?;
+            Ok(Kept::Shutter(time))
+        }
+        _ => Err(Error::conflict("holdIso", "keep one of aperture, time and ISO, not several")),
+    }
 }
 
 fn row(held: Held, iso_limit: Option<Iso>) -> EquivalentRow {
@@ -269,6 +294,8 @@ fn row(held: Held, iso_limit: Option<Iso>) -> EquivalentRow {
         aperture: aperture.exact(),
         shutter_s: shutter.exact(),
         shutter_label: shutter.label(),
+        iso: iso.nominal(),
+        iso_label: iso.label(),
         residual_stops: held.residual.count(),
         costs: costs.into_iter().filter_map(|(cost, given)| given.then_some(cost)).collect(),
     }
@@ -420,7 +447,7 @@ pub fn hold_exposure_call(
     super::answer(question, |q: HoldQuestion| hold_exposure(&q))
 }
 
-/// Every aperture and time that give the exposure of a metered setting.
+/// Every setting that gives the exposure of a metered one and keeps one dial.
 ///
 /// # Errors
 /// A number out of range, thrown with its field.

@@ -39,6 +39,8 @@ answer! {
     pub struct BracketsAnswer {
         /// How many.
         pub frames: u32,
+        /// From the deepest shadow to the brightest highlight, stops.
+        pub scene_stops: f64,
         /// How much lighter than the middle each is, stops, darkest first.
         pub offsets_stops: Vec<f64>,
         /// What the frames hold together, stops.
@@ -77,6 +79,7 @@ pub fn brackets(q: &BracketsQuestion) -> Result<BracketsAnswer> {
     });
     Ok(BracketsAnswer {
         frames: bracket.frames(),
+        scene_stops: scene,
         offsets_stops: bracket.offsets().map(Stops::count).collect(),
         span_stops: bracket.span().count(),
         settings,

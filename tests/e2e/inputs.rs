@@ -7,7 +7,7 @@ use crate::stage::{Stage, on_stage};
 
 impl Stage {
     /// Waits for the problem beside a field to name these, and checks that the field is marked for everyone.
-    async fn complains(&self, field: &str, words: &[&str]) -> Result<()> {
+    pub async fn complains(&self, field: &str, words: &[&str]) -> Result<()> {
         for word in words {
             self.until_text(&format!("#{field}-error"), word).await?;
         }

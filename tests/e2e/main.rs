@@ -9,6 +9,7 @@
 mod access;
 mod chromium;
 mod evening;
+mod exposure;
 mod inputs;
 mod offline;
 mod page;

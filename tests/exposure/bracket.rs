@@ -44,6 +44,7 @@ fn two_readings_give_the_settings_with_the_aperture_kept() {
     assert!(settings.iter().all(|frame| frame.aperture_label == "f/8" && frame.residual_stops.abs() < 1e-9));
     assert_eq!(answer.may_clip, ["lamps"]);
     close(answer.span_stops, 18.0, 1e-9, "span");
+    close(answer.scene_stops, 18.0, 1e-9, "scene");
 }
 
 #[test]

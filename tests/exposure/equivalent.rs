@@ -63,6 +63,34 @@ fn rows_keep_to_the_lens_and_say_what_gives() {
     assert_eq!((f22.shutter_label.as_str(), f22.costs.len()), ("30 s", 1), "{f22:?}");
 }
 
+/// By hand from EV 6: at 1 s each stop of aperture is a stop of speed, at f/8 each stop of speed half the time.
+#[test]
+fn any_dial_may_be_kept() {
+    let labels = |q: EquivalentsQuestion, first: &str| {
+        let rows = equivalents(&q).unwrap().rows;
+        let row =
+            rows.into_iter().find(|row| [&row.aperture_label, &row.iso_label].iter().any(|l| *l == first));
+        row.map(|row| (row.aperture_label, row.shutter_label, row.iso_label)).unwrap()
+    };
+    let own = |a: &str, t: &str, s: &str| (a.to_owned(), t.to_owned(), s.to_owned());
+    let time = EquivalentsQuestion { hold_shutter_s: Some(1.0), ..metered(8.0, 1.0, 100.0) };
+    assert_eq!(labels(time, "f/16"), own("f/16", "1 s", "ISO 400"));
+    let aperture = EquivalentsQuestion { hold_aperture: Some(8.0), ..metered(8.0, 1.0, 100.0) };
+    assert_eq!(labels(aperture, "ISO 1600"), own("f/8", "1/15 s", "ISO 1600"));
+
+    let time = EquivalentsQuestion { hold_shutter_s: Some(1.0), ..metered(8.0, 1.0, 100.0) };
+    let rows = equivalents(&time).unwrap().rows;
+    // Wider than f/5.6 would need less than ISO 50.
+    assert_eq!((rows[0].aperture_label.as_str(), rows[0].iso), ("f/5.6", 50.0));
+    let aperture =
+        EquivalentsQuestion { hold_aperture: Some(8.0), iso_limit: Some(800.0), ..metered(8.0, 1.0, 100.0) };
+    let rows = equivalents(&aperture).unwrap().rows;
+    assert_eq!(rows.len(), 34);
+    for row in &rows {
+        assert_eq!(row.costs.contains(&"iso-above-limit"), row.iso > 800.0, "{row:?}");
+    }
+}
+
 #[test]
 fn compensation_and_the_meter_s_offset_lighten_the_picture() {
     let plain = equivalents(&metered(8.0, 1.0, 100.0)).unwrap();
@@ -124,6 +152,11 @@ fn a_bad_question_names_its_field() {
     assert_eq!(field(metered(8.0, 1.0, f64::NAN)), "iso");
     let held = |q| EquivalentsQuestion { hold_iso: Some(0.0), ..q };
     assert_eq!(field(held(metered(8.0, 1.0, 100.0))), "holdIso");
+    let time = |q| EquivalentsQuestion { hold_shutter_s: Some(0.0), ..q };
+    assert_eq!(field(time(metered(8.0, 1.0, 100.0))), "holdShutterS");
+    assert_eq!(field(time(held(metered(8.0, 1.0, 100.0)))), "holdIso");
+    let aperture = EquivalentsQuestion { hold_aperture: Some(-8.0), ..metered(8.0, 1.0, 100.0) };
+    assert_eq!(field(aperture), "holdAperture");
     let crossed =
         EquivalentsQuestion { min_aperture: Some(16.0), max_aperture: Some(2.8), ..metered(8.0, 1.0, 100.0) };
     assert_eq!(
@@ -145,6 +178,27 @@ proptest! {
             let given = exposure(row, hold_iso / 100.0) + answer.ev100;
             prop_assert!((given - row.residual_stops).abs() < 1e-9);
             prop_assert!(given.abs() <= 1.0 / 6.0 + 1e-6);
+        }
+    }
+
+    #[test]
+    fn a_kept_dial_stands_the_same_in_every_row(
+        n in 0..=36i32, t in -39..=15i32, s in -3..=30i32, kept in 0..2usize,
+    ) {
+        let (aperture, shutter) = (Aperture::third(n).unwrap(), Shutter::third(t).unwrap());
+        let q = metered(aperture.exact(), shutter.exact(), Iso::third(s).unwrap().nominal());
+        let q = if kept == 0 {
+            EquivalentsQuestion { hold_aperture: Some(q.aperture), ..q }
+        } else {
+            EquivalentsQuestion { hold_shutter_s: Some(q.shutter_s), ..q }
+        };
+        let answer = equivalents(&q).unwrap();
+        for row in &answer.rows {
+            prop_assert!(kept == 1 || row.aperture_label == aperture.label());
+            prop_assert!(kept == 0 || row.shutter_label == shutter.label());
+            let iso = Iso::marked(row.iso).unwrap().exact() / 100.0;
+            prop_assert!((exposure(row, iso) + answer.ev100 - row.residual_stops).abs() < 1e-9);
+            prop_assert!(row.residual_stops.abs() <= 1.0 / 6.0 + 1e-6);
         }
     }
 

@@ -9,9 +9,10 @@ import { el, markWrong, say } from '../lib/dom.js';
  * @param {HTMLElement} options.control
  * @param {string} [options.hint]
  * @param {string} [options.unit]
- * @param {HTMLElement} [options.beside] a second control on the same line
+ * @param {HTMLElement} [options.before] a control on the same line, before it
+ * @param {HTMLElement} [options.beside] and one after it
  */
-export function field({ id, label, control, hint, unit, beside }) {
+export function field({ id, label, control, hint, unit, before, beside }) {
   const error = el('p', { id: `${id}-error`, class: 'field-error' });
   const note = hint ? el('p', { id: `${id}-hint`, class: 'field-hint' }, hint) : null;
   control.setAttribute('aria-describedby', note ? `${id}-error ${id}-hint` : `${id}-error`);
@@ -19,7 +20,7 @@ export function field({ id, label, control, hint, unit, beside }) {
     'div',
     { class: 'field' },
     el('label', { for: id }, label),
-    el('div', { class: 'field-line' }, control, unit ? el('span', { class: 'field-unit' }, unit) : null, beside),
+    el('div', { class: 'field-line' }, before, control, unit ? el('span', { class: 'field-unit' }, unit) : null, beside),
     error,
     note,
   );

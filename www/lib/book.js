@@ -2,6 +2,7 @@
 // The open page of the field book: which spot, which day, which half of the day, under which sky; and the
 // settings. Screens read it and change it through its methods; it tells them by a `change` event.
 
+import { usualDesk } from './desk.js';
 import { usualHours, usualLengths } from './format.js';
 
 /**
@@ -94,6 +95,10 @@ export class Book extends EventTarget {
   settings = usualSettings();
   /** @type {Kept[]} */
   kept = [];
+  /** @type {import('./desk.js').Desk} */
+  desk = usualDesk();
+  /** The reader's own filters. @type {import('./desk.js').OwnFilter[]} */
+  filters = [];
   /** The chosen date, or `null` to follow the calendar. @type {string | null} */
   date = null;
   /** @type {Part} */
@@ -118,13 +123,19 @@ export class Book extends EventTarget {
   async recall() {
     this.settings = { ...this.settings, ...(await this.#store.setting('choices')) };
     this.kept = await this.#store.spots();
+    this.filters = await this.#store.filters();
+    const reloaded = sameSitting();
     const last = await this.#store.setting('open');
     const home = this.kept.find(kept => kept.id === this.settings.homeId);
     // A reload shows what was open; a fresh start shows the home spot, unless edits wait to be kept.
-    if (last && (last.edited || !home || sameSitting())) this.open = last;
+    if (last && (last.edited || !home || reloaded)) this.open = last;
     else if (home) this.open = asOpen(home);
+    this.desk = { ...this.desk, ...(await this.#store.setting('desk')) };
+    // A reading of another evening is no start for this one.
+    if (!reloaded) Object.assign(this.desk, { metered: null, dials: null, compensationStops: 0 });
     this.#store.onOutsideChange(async () => {
       this.kept = await this.#store.spots();
+      this.filters = await this.#store.filters();
       this.#told();
     });
   }
@@ -186,6 +197,31 @@ export class Book extends EventTarget {
     if (this.settings.homeId === id) await this.choose({ homeId: null });
     if (this.open.id === id) this.open = { ...this.open, id: null, edited: true };
     this.#told();
+  }
+
+  /** @param {Partial<import('./desk.js').Desk>} change */
+  setDesk(change) {
+    this.desk = { ...this.desk, ...change };
+    // Best effort, as below.
+    this.#store.keepSetting('desk', this.desk).catch(() => undefined);
+    this.#told();
+  }
+
+  /**
+   * Puts a filter into the bag; resolves once it is safely written.
+   * @param {import('./desk.js').Glass} glass
+   */
+  async keepFilter(glass) {
+    await this.#store.keepFilter({ id: newId(), version: 1, sinceMs: Date.now(), glass });
+    this.filters = await this.#store.filters();
+    this.#told();
+  }
+
+  /** @param {string} id */
+  async forgetFilter(id) {
+    await this.#store.forgetFilter(id);
+    this.filters = await this.#store.filters();
+    this.setDesk({ onLens: this.desk.onLens.filter(each => each !== id) });
   }
 
   #rememberOpen() {

@@ -161,6 +161,26 @@ export const ev = value => number(value, 1);
 /** @param {number} stops with its sign */
 export const stops = stops => `${stops > 0 ? '+' : ''}${number(stops, 1)}`;
 
+const THIRDS = ['', '⅓', '⅔'];
+
+/** Stops or EV in thirds, as dials show them: `−1⅓`. @param {number} value @param {boolean} [signed] */
+export function thirds(value, signed = false) {
+  const count = Math.round(Math.abs(value) * 3);
+  const text = `${Math.floor(count / 3) || (count ? '' : '0')}${THIRDS[count % 3]}`;
+  return (value < 0 && count ? MINUS : signed && count ? '+' : '') + text;
+}
+
+/** To three figures, whatever the size. @param {number} value */
+export const measured = value => new Intl.NumberFormat(LOCALE, { maximumSignificantDigits: 3 }).format(value);
+
+/** A length of time, to three figures below a minute: `0.0167 s`, `1 min 8 s`. @param {number} value seconds */
+export function seconds(value) {
+  const whole = Math.round(value);
+  if (whole < 60) return `${measured(value)} s`;
+  const parts = /** @type {const} */ ([[Math.floor(whole / 3600), 'h'], [Math.floor(whole / 60) % 60, 'min'], [whole % 60, 's']]);
+  return parts.filter(([count]) => count).map(([count, unit]) => `${count} ${unit}`).join(' ');
+}
+
 /**
  * A length on the ground.
  * @param {number} metres

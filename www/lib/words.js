@@ -117,7 +117,20 @@ export function polarDay(polar) {
   return horizon.state === 'above' ? 'The sun does not set on this date.' : 'The sun does not rise on this date.';
 }
 
+/** What a row of equivalent settings costs, by its code; what is not known here shows its code. @type {Record<string, string>} */
+const COSTS = {
+  timed: 'past 30 s',
+  'iso-above-limit': 'ISO past your limit',
+};
+
+/** @param {string} code */
+export const costWords = code => COSTS[code] ?? code;
+
+/** @type {Record<import('./desk.js').Dial, string>} */
+export const DIALS = { aperture: 'Aperture', shutter: 'Time', iso: 'ISO' };
+
 export const CAUTIONS = {
   sun: 'Never look at the sun through an optical finder or a long lens. A photographic filter, however dark, is not eye protection.',
+  rays: 'For rays around the sun at f/22, or for a long time behind dark glass, compose on the screen at the back. Glass that tames the picture does not tame the sun for an eye.',
   ground: 'Keep off the carriageway and the track, tie gear down over drops, point no lights at drivers. Access and tripods are ruled locally: ask, and follow local codes.',
 };
