@@ -5,10 +5,12 @@ import init from './wasm/duskbook.js';
 
 export {
   checkSpot,
+  framesFor,
   geodesicTo,
   readCoordinates,
   readSpotLink,
   runSheet,
+  sequence,
   series,
   skyEvents,
   skyPosition,

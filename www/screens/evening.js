@@ -1,7 +1,7 @@
 // @ts-check
 // The run sheet of one evening or morning: what next, what to dial, and the light it rests on.
 
-import { refusal, runSheet } from '../core.js';
+import { refusal } from '../core.js';
 import { cautions } from '../elements/cautions.js';
 import { choice } from '../elements/choice.js';
 import { dateTurner } from '../elements/date-turner.js';
@@ -13,6 +13,7 @@ import { announce } from '../lib/announce.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { fieldOf, problemWords } from '../lib/problems.js';
+import { askSheet, tonight } from '../lib/tonight.js';
 import { CLOUDS, INTENTS, SCENES, assumptionWords, polarDay, rowWord, settingWords, wordFor } from '../lib/words.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
@@ -20,40 +21,12 @@ import { CLOUDS, INTENTS, SCENES, assumptionWords, polarDay, rowWord, settingWor
 /** @typedef {import('../elements/run-sheet.js').Row} Row */
 /** @typedef {import('../core.js').Problem} Problem */
 
-const STEP_STOPS = 0.5;
 /** A dial in thirds cannot come nearer than this. */
 const ROUNDING_STOPS = 1 / 5;
 const MINUTE_MS = 60_000;
 /** How much of the past stays above "now", and how far "now" may sink before the sheet is folded again. */
 const PAST_SHOWN_MS = 4 * MINUTE_MS;
 const PAST_MOST_MS = 12 * MINUTE_MS;
-
-/**
- * @param {Book} book
- * @param {string} date
- * @returns {Sheet}
- */
-const askSheet = ({ open, part, settings }, date) =>
-  runSheet({
-    spot: open.spot, shot: open.shot, date, part, ...open.light,
-    fromMs: undefined, stepStops: STEP_STOPS, goldenDeg: settings.goldenDeg, blueDeg: settings.blueDeg, readings: [],
-  });
-
-/** No zone's clocks are further than this from the sun's midnight, at which an evening ends at the latest. */
-const LATEST_EVENING_HOUR = 4;
-
-/**
- * The date that "tonight" means: after midnight the evening may still belong to the day before.
- * @param {Book} book
- * @param {number} nowMs
- */
-function tonight(book, nowMs) {
-  const { zone } = book.open.spot;
-  const today = format.dateIn(zone, nowMs);
-  if (book.part !== 'evening' || format.hourIn(zone, nowMs) >= LATEST_EVENING_HOUR) return today;
-  const before = format.dateShifted(today, -1);
-  return askSheet(book, before).endMs > nowMs ? before : today;
-}
 
 /**
  * The part of a sheet that is drawn to scale: all of it but the dark after the last useful light, or before
