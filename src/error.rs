@@ -47,8 +47,16 @@ impl Error {
 
     /// A word that is none of the `known` ones.
     pub fn unknown(field: impl Into<Cow<'static, str>>, value: impl Into<String>, known: &[&str]) -> Self {
-        let known = known.join(", ");
+        let known = format!("one of {}", known.join(", "));
         Self { field: field.into(), problem: Problem::Unknown { value: shortened(&value.into()), known } }
+    }
+
+    /// A name that nothing here has; `known` says what is meant, for example `"a name like Europe/Lisbon"`.
+    pub fn unknown_name(field: impl Into<Cow<'static, str>>, value: impl Into<String>, known: &str) -> Self {
+        Self {
+            field: field.into(),
+            problem: Problem::Unknown { value: shortened(&value.into()), known: known.into() },
+        }
     }
 
     /// Text of the wrong form; `expected` says the right one, for example `"a date like 2031-03-09"`.
@@ -106,7 +114,7 @@ impl fmt::Display for Error {
             }
             Problem::NotANumber { value } => write!(f, "{field}: \"{value}\" is not a number"),
             Problem::Unknown { value, known } => {
-                write!(f, "{field}: \"{value}\" is not known here; use one of {known}")
+                write!(f, "{field}: \"{value}\" is not known here; use {known}")
             }
             Problem::Malformed { value, expected } => {
                 write!(f, "{field}: \"{value}\" cannot be read; expected {expected}")

@@ -57,6 +57,27 @@ pub(crate) fn root(mut a: f64, mut b: f64, tolerance: f64, mut f: impl FnMut(f64
     0.5 * (a + b)
 }
 
+/// The roots of `f` on the way from `from` to `to`, either way, nearest to `from` first, each to within `tolerance`.
+///
+/// `f` is looked at every `stride` of the way: two roots between the same two looks are missed.
+pub(crate) fn crossings(
+    from: f64,
+    to: f64,
+    stride: f64,
+    tolerance: f64,
+    f: impl Fn(f64) -> f64,
+) -> impl Iterator<Item = f64> {
+    let way = to - from;
+    let looks = (way.abs() / stride).ceil() as usize;
+    let mut before = (from, f(from));
+    (1..=looks).filter_map(move |i| {
+        let x = from + way.signum() * (i as f64 * stride).min(way.abs());
+        let (last, last_value) = before;
+        before = (x, f(x));
+        ((last_value > 0.0) != (before.1 > 0.0)).then(|| root(last, x, tolerance, &f))
+    })
+}
+
 /// A root of `f` between `a` and `b`, sought from `guess` until a step is shorter than `tolerance` of the argument.
 ///
 /// `f` gives a value, a slope and the slope's slope, of which the latter two need not be exact; steps are
@@ -151,6 +172,17 @@ mod tests {
         assert!((root(1.0, 2.0, 1e-12, |x| x * x * x - 2.0) - 2f64.cbrt()).abs() < 1e-10);
         assert!((root(0.0, 4.0, 1e-12, |x| x.exp() - 20.0) - 20f64.ln()).abs() < 1e-10);
         assert_eq!(root(0.0, 1.0, 1e-9, |x| x + 1.0), 0.0);
+    }
+
+    #[test]
+    fn crossings_come_in_the_order_of_the_way() {
+        let quarters = |from: f64, to: f64| -> Vec<f64> {
+            let turns = crossings(from, to, 0.1, 1e-9, |x| (x * std::f64::consts::TAU).cos());
+            turns.map(|x| (x * 4e6).round() / 1e6).collect()
+        };
+        assert_eq!(quarters(0.0, 1.3), [1.0, 3.0, 5.0]);
+        assert_eq!(quarters(1.3, 0.0), [5.0, 3.0, 1.0]);
+        assert!(quarters(0.1, 0.2).is_empty() && quarters(0.25, 0.25).is_empty());
     }
 
     #[test]

@@ -15,8 +15,8 @@ use crate::files;
 /// A file cannot be read or written.
 pub fn strip(folder: &Path) -> Result<()> {
     for file in files::listed(folder)? {
-        if file.ends_with(".js") || file.ends_with(".css") {
-            let path = folder.join(&file);
+        let path = folder.join(&file);
+        if path.extension().is_some_and(|ending| ending == "js" || ending == "css") {
             fs::write(&path, without_comment_lines(&fs::read_to_string(&path)?))?;
         }
     }

@@ -16,7 +16,7 @@ fn main() -> ExitCode {
     match obey(&std::env::args().skip(1).collect::<Vec<_>>()) {
         Ok(()) => ExitCode::SUCCESS,
         Err(told) => {
-            eprintln!("{told:?}");
+            eprintln!("{told:#}");
             ExitCode::FAILURE
         }
     }

@@ -40,19 +40,16 @@ pub fn all(workspace: &Workspace, quick: bool) -> Result<()> {
         match outcome {
             Ok(said) => println!("ok     {seconds:6.1} s  {}  {said}", step.name),
             Err(told) => {
-                println!("FAILED {seconds:6.1} s  {}\n{told:?}", step.name);
+                println!("FAILED {seconds:6.1} s  {}\n{told:#}", step.name);
                 failed.push(step.name.as_str());
             }
         }
     }
-    println!(
-        "{} passed, {} failed in {:.0} s{}{}",
-        steps.len() - failed.len(),
-        failed.len(),
-        began.elapsed().as_secs_f64(),
-        if failed.is_empty() { "" } else { ": " },
-        failed.join(", ")
-    );
+    println!("{:.0} s in all", began.elapsed().as_secs_f64());
+    if !failed.is_empty() {
+        println!("failed: {}", failed.join(", "));
+    }
+    println!("{} passed, {} failed", steps.len() - failed.len(), failed.len());
     if quick {
         println!("Browsers were left out: run cargo verify without --quick before a change goes in.");
     }

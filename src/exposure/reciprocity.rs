@@ -11,12 +11,13 @@
 //! and, in colour film, hue shift as well and are not modelled.
 
 use super::reciprocity_terms::SHEETS;
+use super::series::{Dial, Time};
 use crate::error::{Bounds, Error, Result};
 use crate::math::lerp;
 use crate::units::Stops;
 
 /// Times a meter may show, in seconds.
-pub const METERED: Bounds = Bounds::new("meteredS", 1.0 / 64_000.0, 86_400.0, " s");
+pub const METERED: Bounds = Bounds { field: "meteredS", ..Time::RANGE };
 
 /// The exponent of a power law.
 pub const EXPONENT: Bounds = Bounds::new("exponent", 1.0, 2.0, "");
@@ -118,7 +119,7 @@ impl Film {
     /// ```
     ///
     /// # Errors
-    /// A time outside 1/64 000 s to a day, or no number: names `meteredS`.
+    /// A time outside [`METERED`], or no number: names `meteredS`.
     pub fn correct(self, metered_s: f64) -> Result<Corrected> {
         METERED.check(metered_s)?;
         let rule = match self {

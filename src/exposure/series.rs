@@ -28,6 +28,8 @@ pub trait Dial {
     const FIRST: i32;
     /// Engravings in halves of a stop from the origin, where dials have them.
     const HALVES: &'static [&'static str] = &[];
+    /// Whether going up the dial makes the picture darker; else lighter.
+    const DARKENS: bool = false;
 
     /// The value so many stops above the origin.
     fn value(stops: f64) -> f64;
@@ -99,22 +101,24 @@ impl Mark {
             Self::Stops(stops) => stops,
         }
     }
-
-    /// The nearest third. A half lies between two; it goes to the lower one on every machine.
-    fn nearest_third(stops: f64) -> Self {
-        Self::Third((stops * 3.0 - SAME).round() as i32)
-    }
-
-    /// On a third when one is within `tolerance` stops, else between marks.
-    fn at(stops: f64, tolerance: f64) -> Self {
-        let third = Self::nearest_third(stops);
-        if (third.stops() - stops).abs() <= tolerance { third } else { Self::Stops(stops) }
-    }
 }
 
 impl<D: Dial> Dialled<D> {
     const fn new(mark: Mark) -> Self {
         Self { mark, dial: PhantomData }
+    }
+
+    /// The nearest third. A half lies between two; it goes to the one that makes the picture darker, on every dial and
+    /// every machine, as a highlight that is lost does not come back.
+    fn nearest_third(stops: f64) -> Self {
+        let darker = if D::DARKENS { SAME } else { -SAME };
+        Self::new(Mark::Third((stops * 3.0 + darker).round() as i32))
+    }
+
+    /// On a third when one is within `tolerance` stops, else between marks.
+    fn near(stops: f64, tolerance: f64) -> Self {
+        let third = Self::nearest_third(stops);
+        if (third.mark.stops() - stops).abs() <= tolerance { third } else { Self::new(Mark::Stops(stops)) }
     }
 
     /// An engraved mark by its number of thirds of a stop from the origin; `None` where the dial has none.
@@ -164,7 +168,7 @@ impl<D: Dial> Dialled<D> {
         if let Some(mark) = Self::thirds().chain(halves).find(named) {
             return Ok(mark);
         }
-        Ok(Self::new(Mark::at(D::stops(value), MEANT)))
+        Ok(Self::near(D::stops(value), MEANT))
     }
 
     /// The mark or value that a text names, with or without what is written around it: `f/8`, `1/60`, `2.5 s`.
@@ -178,7 +182,7 @@ impl<D: Dial> Dialled<D> {
 
     /// So many stops from the origin, wherever that falls.
     pub fn at(stops: Stops) -> Self {
-        Self::new(Mark::at(stops.count(), SAME))
+        Self::near(stops.count(), SAME)
     }
 
     /// The nearest mark in thirds, engraved or beyond the engravings.
@@ -186,7 +190,7 @@ impl<D: Dial> Dialled<D> {
     pub fn to_third(self) -> Self {
         match self.mark {
             Mark::Third(_) => self,
-            _ => Self::new(Mark::nearest_third(self.mark.stops())),
+            _ => Self::nearest_third(self.mark.stops()),
         }
     }
 
@@ -291,6 +295,7 @@ impl Dial for FNumber {
     const THIRDS: &'static [&'static str] = &APERTURE_THIRDS;
     const FIRST: i32 = 0;
     const HALVES: &'static [&'static str] = &APERTURE_HALVES;
+    const DARKENS: bool = true;
 
     fn value(stops: f64) -> f64 {
         (stops / 2.0).exp2()
@@ -315,8 +320,8 @@ impl Dial for FNumber {
 }
 
 impl Dial for Time {
-    /// From what an electronic shutter reaches to a whole day.
-    const RANGE: Bounds = Bounds::new("shutterS", 1.0 / 64_000.0, 86_400.0, " s");
+    /// From below what an electronic shutter reaches to a whole day.
+    const RANGE: Bounds = Bounds::new("shutterS", 0.000_01, 86_400.0, " s");
     const FORM: &'static str = "a time like 1/60 or 2.5 s";
     const THIRDS: &'static [&'static str] = &TIME_THIRDS;
     const FIRST: i32 = -39;

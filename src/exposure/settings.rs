@@ -1,9 +1,9 @@
 //! Three dials together, the brightness they suit, and the third dial found from two.
 //!
 //! The dial that is solved for stands on a third of a stop, so its picture is at most a sixth of a stop lighter
-//! or darker than wanted; [`Held::residual`] says by how much. A time past the camera's longest is kept by
-//! hand and need not be on a mark. Where a dial ends before the brightness is met it stays at its end, and the
-//! residual says what is missing.
+//! or darker than wanted; [`Held::residual`] says by how much. Half-way between two marks the darker one is
+//! taken. A time past the camera's longest is kept by hand and need not be on a mark. Where a dial ends before the
+//! brightness is met it stays at its end, and the residual says what is missing.
 
 use super::series::{Aperture, Iso, Shutter};
 use crate::units::{Ev, Stops};
@@ -122,6 +122,8 @@ pub struct Held {
     pub settings: Settings,
     /// Which dial followed from the other two.
     pub solved: Solved,
+    /// What the filters on the lens take.
+    pub loss: Stops,
     /// How much lighter than wanted the picture comes out; negative is darker.
     pub residual: Stops,
     /// Whether the time is past the camera's longest, to be kept by hand.
@@ -171,7 +173,7 @@ pub fn hold(ev: Ev, loss: Stops, fixed: Fixed, limits: &Limits) -> Held {
     };
     let residual = (ev - loss) - settings.ev();
     let timed = limits.is_timed(settings.shutter);
-    Held { settings, solved, residual, timed, limited: is_more_than_rounding(residual) }
+    Held { settings, solved, loss, residual, timed, limited: is_more_than_rounding(residual) }
 }
 
 /// Whether snapping to a third, which leaves a sixth at most, does not account for all of it.

@@ -11,12 +11,18 @@
 //! evening. Linear between the table's rows and columns.
 //!
 //! Beyond the table its last rows hold. Below −8° the sky fades at one rate all over (Koomen et al. 1952, JOSA
-//! 42:353). Above +10° the band is left too bright, by two stops or so at noon (from memory of clear skies): this is
-//! no model of midday.
+//! 42:353, measured down to −11°). From −12° to −18° the glow dies out, and what is left at night is the last row's
+//! mean over the turns, the same all round, as the sun no longer tells where to look (a judgement of this project).
+//! Above +10° the band is left too bright, by two stops or so at noon (from memory of clear skies): this is no model
+//! of midday.
 
 use super::direction_terms::{STOPS, SUN_DEG, TURN_DEG};
 use crate::math::lerp;
 use crate::units::{Angle, Stops};
+
+/// Altitudes of the sun at which the glow is gone and at which it begins to go, degrees.
+const NIGHT_DEG: f64 = -18.0;
+const DEEP_DEG: f64 = -12.0;
 
 /// Stops by which the sky from 0° to 20° above the horizon outshines an even sky of the same illuminance.
 ///
@@ -28,11 +34,35 @@ use crate::units::{Angle, Stops};
 /// assert!((toward.count() - 3.0).abs() < 0.005);
 /// ```
 pub fn over_even_sky(sun: Angle, turn: Angle) -> Stops {
+    gain(sun, turn, glow(sun))
+}
+
+/// The same as it was with the sun on the horizon, dying out as the sun falls deep.
+pub(super) fn since_sunset(sun: Angle, turn: Angle) -> Stops {
+    gain(Angle::ZERO, turn, glow(sun))
+}
+
+/// How much of the glow is left: 1 in twilight, 0 at night.
+fn glow(sun: Angle) -> f64 {
+    ((sun.degrees() - NIGHT_DEG) / (DEEP_DEG - NIGHT_DEG)).clamp(0.0, 1.0)
+}
+
+/// The table's value, as far as there is a glow; for the rest the mean over all turns.
+fn gain(sun: Angle, turn: Angle, glow: f64) -> Stops {
     let turn_deg = (turn.degrees().abs() + 180.0).rem_euclid(360.0) - 180.0;
     let (row, down) = place_among(&SUN_DEG, sun.degrees());
     let (column, along) = place_among(&TURN_DEG, turn_deg.abs());
-    let across = |row: usize| lerp(STOPS[row][column], STOPS[row][column + 1], along);
+    let across = |row: usize| {
+        let seen = lerp(STOPS[row][column], STOPS[row][column + 1], along);
+        lerp(mean_over_turns(&STOPS[row]), seen, glow)
+    };
     Stops::new(lerp(across(row), across(row + 1), down))
+}
+
+/// The mean of a row from the sun's side to the far one, straight between its columns.
+fn mean_over_turns(row: &[f64; TURN_DEG.len()]) -> f64 {
+    let areas = TURN_DEG.windows(2).zip(row.windows(2));
+    areas.map(|(turns, stops)| 0.5 * (stops[0] + stops[1]) * (turns[1] - turns[0])).sum::<f64>() / 180.0
 }
 
 /// The interval of ascending `nodes` that `x` falls in, and how far along it, 0 to 1; outside, the nearest end.
@@ -60,9 +90,20 @@ mod tests {
     }
 
     #[test]
-    fn beyond_the_table_its_last_rows_hold() {
-        assert_eq!(stops(-30.0, 40.0), stops(-8.0, 40.0));
+    fn beyond_the_table_its_last_rows_hold_down_to_where_the_glow_dies() {
+        assert!((stops(-12.0, 40.0) - stops(-8.0, 40.0)).abs() < 1e-12);
         assert_eq!(stops(70.0, 40.0), stops(10.0, 40.0));
+    }
+
+    #[test]
+    fn the_night_is_alike_all_round_and_as_bright_as_the_deep_twilight_was_on_average() {
+        let mean = (0..1800).map(|i| stops(-10.0, 0.05 + 0.1 * f64::from(i))).sum::<f64>() / 1800.0;
+        for turn in [0.0, 33.0, 90.0, 180.0] {
+            assert!((stops(-18.0, turn) - mean).abs() < 1e-4, "{} for {mean}", stops(-18.0, turn));
+            assert_eq!(stops(-18.0, turn), stops(-50.0, 0.0));
+            let halfway = 0.5 * (stops(-12.0, turn) + mean);
+            assert!((stops(-15.0, turn) - halfway).abs() < 1e-4, "{}", stops(-15.0, turn));
+        }
     }
 
     #[test]

@@ -1,16 +1,16 @@
 //! The brightness of a scene at any moment, with its band, and the moment when sky and lamps balance.
 
+use super::backdrop::Backdrop;
 use super::fit::{Fit, Seen};
 use super::normal::Normal;
 use super::reading::Reading;
-use super::scene::Conditions;
-use super::sight::Sight;
+use super::scene::{Conditions, Intent};
 use crate::error::{Bounds, Result};
-use crate::math::root;
+use crate::math::crossings;
 use crate::sky::place::Place;
 use crate::sky::sun::{self, SunPosition};
 use crate::sky::track::Track;
-use crate::units::{Angle, Bearing, Ev, Instant, Span};
+use crate::units::{Angle, Bearing, Ev, Instant, Span, Stops};
 
 /// How many readings one evening may have.
 pub const READINGS: Bounds = Bounds::new("readings", 0.0, 100.0, "");
@@ -19,8 +19,8 @@ pub const READINGS: Bounds = Bounds::new("readings", 0.0, 100.0, "");
 /// looking burnt or drowned (common practice, no source).
 pub const IN_BALANCE_STOPS: f64 = 1.0;
 
-/// Seconds between the looks for a balance. The sky falls or rises by two stops in them, hardly more, and never both.
-const LOOK_S: f64 = 300.0;
+/// Seconds between the looks for a balance: the sky changes by a stop in them at most, and what is in balance spans two.
+const LOOK_S: f64 = 120.0;
 
 /// An EV at ISO 100 with the band that should hold four cases in five.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -40,18 +40,25 @@ impl From<Normal> for Estimate {
     }
 }
 
-/// The moment when the sky has fallen to the lamps, or in the morning risen to them.
+/// A time when sky and lamps are about equally bright.
+///
+/// Mostly the sky passes the lamps in it. In a bright night it may only come near them, and in a dark noon they may
+/// only come near it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Balance {
-    /// When both are likeliest equal.
+    /// When both are likeliest equal, the first time if they are so more than once; when they are not, the time when
+    /// they come closest, to two minutes.
     pub at: Instant,
-    /// Whether the sky was falling.
+    /// How many stops the sky likeliest outshines the lamps by then; zero where it passes them.
+    pub lead: Stops,
+    /// Whether the sky was falling against the lamps, from the window's start to its end.
     pub falling: bool,
-    /// Geometric altitude of the sun then.
+    /// Geometric altitude of the sun at the moment.
     pub sun_altitude: Angle,
     /// While the two are likeliest within [`IN_BALANCE_STOPS`] of each other.
     pub window: Span,
-    /// While the middle 80 % of what the lead may be holds zero: how sure `at` is. Never beyond the span asked about.
+    /// While the middle 80 % of what the lead may be holds zero: how sure `at` is. Never beyond the span asked about;
+    /// just `at` where they are as good as sure not to be equal.
     pub likely: Span,
 }
 
@@ -75,6 +82,8 @@ pub struct Forecast {
     lens: Bearing,
     conditions: Conditions,
     fit: Fit,
+    /// The same readings' lesson for an exposure of the sky, whose balance with the lamps is everyone's.
+    sky_fit: Fit,
 }
 
 impl Forecast {
@@ -84,29 +93,31 @@ impl Forecast {
     /// More than 100 readings: names `readings`.
     pub fn new(place: Place, lens: Bearing, conditions: Conditions, readings: &[Reading]) -> Result<Self> {
         READINGS.check(readings.len() as f64)?;
-        let unread = Fit::new(&conditions.usual(), conditions.intent, &[]);
-        let mut forecast = Self { place, lens, conditions, fit: unread };
         let seen: Vec<Seen> = readings
             .iter()
-            .map(|&Reading { at, ev, intent }| Seen { sight: forecast.sight_at(at), ev, intent })
+            .map(|&Reading { at, ev, intent }| {
+                let backdrop = backdrop(lens, conditions, &sun::position(&place, at));
+                Seen { backdrop, ev, intent }
+            })
             .collect();
-        forecast.fit = Fit::new(&conditions.usual(), conditions.intent, &seen);
-        Ok(forecast)
+        let learn = |intent| Fit::new(&Conditions { intent, ..conditions }.usual(), intent, &seen);
+        let (fit, sky_fit) = (learn(conditions.intent), learn(Intent::Sky));
+        Ok(Self { place, lens, conditions, fit, sky_fit })
     }
 
     /// Sky and lamps together at a moment.
     pub fn at(&self, at: Instant) -> Estimate {
-        self.fit.ev(&self.sight_at(at)).into()
+        self.under(&self.sun(at))
     }
 
     /// The same where the sun's position is already known.
     pub fn under(&self, sun: &SunPosition) -> Estimate {
-        self.fit.ev(&self.sight(sun)).into()
+        self.fit.ev(&self.backdrop(sun)).into()
     }
 
     /// The sky alone at a moment.
     pub fn sky_at(&self, at: Instant) -> Estimate {
-        self.fit.sky(&self.sight_at(at)).into()
+        self.fit.sky(&self.backdrop(&self.sun(at))).into()
     }
 
     /// The lamps alone, at any moment.
@@ -114,14 +125,10 @@ impl Forecast {
         self.fit.belief().floor().into()
     }
 
-    /// How many stops the sky outshines the lamps by at a moment; negative once it is the darker.
-    pub fn sky_over_lamps(&self, at: Instant) -> Normal {
-        self.fit.sky_over_lamps(&self.sight_at(at))
-    }
-
-    /// The same where the sun's position is already known.
+    /// How many stops the sky in the frame outshines the lamps by, whatever the exposure is to hold; negative once it
+    /// is the darker.
     pub fn sky_over_lamps_under(&self, sun: &SunPosition) -> Normal {
-        self.fit.sky_over_lamps(&self.sight(sun))
+        self.sky_fit.sky_over_lamps(&self.backdrop(sun))
     }
 
     /// What the readings have taught of the offset, the shape and the floor.
@@ -129,70 +136,82 @@ impl Forecast {
         &self.fit
     }
 
-    /// Every balance of sky and lamps within the span, in order of time: one in an evening, one in a morning,
-    /// none where the lamps win by day or the sky by night.
+    /// Every balance of sky and lamps within the span, in order of time, the same for every intent: one in an evening,
+    /// one in a morning, none where either outshines the other throughout, and none without lamps.
+    ///
+    /// A span that ends while the two are close has the balance of what it holds of that time.
     pub fn balances(&self, span: Span) -> Vec<Balance> {
+        if !self.conditions.scene.has_lamps() {
+            return Vec::new();
+        }
         let track = Track::over(span);
         let sun = |at| track.position(&self.place, at);
         let lead = |at| self.sky_over_lamps_under(&sun(at));
-        let past_window = |at| lead(at).mean.abs() - IN_BALANCE_STOPS;
         let past_doubt = |at| {
             let lead = lead(at);
             lead.mean.abs() - lead.half_band()
         };
-        let looks: Vec<Instant> = looks(span.start(), span.end()).collect();
-        let leads: Vec<f64> = looks.iter().map(|&at| lead(at).mean).collect();
-        let mut found = Vec::new();
-        for (moments, leads) in looks.windows(2).zip(leads.windows(2)) {
-            if (leads[0] > 0.0) != (leads[1] > 0.0) {
-                let at = crossing(moments[0], moments[1], |at| lead(at).mean);
-                found.push(Balance {
-                    at,
-                    falling: leads[0] > 0.0,
-                    sun_altitude: sun(at).altitude,
-                    window: around(at, span, past_window),
-                    likely: around(at, span, past_doubt),
-                });
+        let windows = stretches(span, |at| lead(at).mean.abs() - IN_BALANCE_STOPS);
+        let balance = |window: Span| {
+            let at = meeting(window, |at| lead(at).mean);
+            Balance {
+                at,
+                lead: Stops::new(lead(at).mean),
+                falling: lead(window.start()).mean > lead(window.end()).mean,
+                sun_altitude: sun(at).altitude,
+                window,
+                likely: around(at, span, past_doubt),
             }
-        }
-        found
+        };
+        windows.into_iter().map(balance).collect()
     }
 
-    fn sight_at(&self, at: Instant) -> Sight {
-        self.sight(&sun::position(&self.place, at))
+    fn sun(&self, at: Instant) -> SunPosition {
+        sun::position(&self.place, at)
     }
 
-    fn sight(&self, sun: &SunPosition) -> Sight {
-        Sight::new(sun.altitude, self.lens - sun.azimuth, self.conditions.cloud)
+    fn backdrop(&self, sun: &SunPosition) -> Backdrop {
+        backdrop(self.lens, self.conditions, sun)
     }
 }
 
-/// Moments from one to another, either way in time, both included.
-fn looks(from: Instant, to: Instant) -> impl Iterator<Item = Instant> {
-    let seconds = to.seconds_after(from);
-    let count = (seconds.abs() / LOOK_S).ceil() as usize;
-    let look = move |i| from.plus_seconds(seconds.signum() * (i as f64 * LOOK_S).min(seconds.abs()));
-    (0..=count).map(look)
+fn backdrop(lens: Bearing, conditions: Conditions, sun: &SunPosition) -> Backdrop {
+    Backdrop::new(sun.altitude, lens - sun.azimuth, conditions.cloud)
 }
 
-/// The moment between two at which a changing value passes zero, to 10 ms.
-fn crossing(from: Instant, to: Instant, value: impl Fn(Instant) -> f64) -> Instant {
-    from.plus_seconds(root(0.0, to.seconds_after(from), 0.01, |s| value(from.plus_seconds(s))))
+/// The moments on the way from one to another, either way in time, when a value passes zero, to 10 ms.
+fn passages(from: Instant, to: Instant, value: impl Fn(Instant) -> f64) -> impl Iterator<Item = Instant> {
+    let at = move |s| from.plus_seconds(s);
+    crossings(0.0, to.seconds_after(from), LOOK_S, 0.01, move |s| value(at(s))).map(at)
 }
 
-/// The part of the span around a moment in which a value stays below zero.
+/// The parts of the span in which a value stays below zero.
+fn stretches(span: Span, value: impl Fn(Instant) -> f64) -> Vec<Span> {
+    let mut bounds = vec![span.start()];
+    bounds.extend(passages(span.start(), span.end(), &value));
+    bounds.push(span.end());
+    let parts = bounds.windows(2).map(|ends| Span::computed(ends[0], ends[1]));
+    parts.filter(|part| value(part.start().plus_seconds(0.5 * part.seconds())) < 0.0).collect()
+}
+
+/// The part of the span around a moment in which a value stays below zero; where it is above, the moment alone.
 fn around(at: Instant, span: Span, value: impl Fn(Instant) -> f64) -> Span {
-    let edge = |limit| {
-        let mut inside = at;
-        for next in looks(at, limit) {
-            if value(next) > 0.0 {
-                return crossing(inside, next, &value);
-            }
-            inside = next;
-        }
-        inside
-    };
+    if value(at) > 0.0 {
+        return Span::computed(at, at);
+    }
+    let edge = |limit| passages(at, limit, &value).next().unwrap_or(limit);
     Span::computed(edge(span.start()), edge(span.end()))
+}
+
+/// When a value first is zero in the window, or if it never is, when it is nearest to it.
+fn meeting(window: Span, value: impl Fn(Instant) -> f64) -> Instant {
+    if let Some(at) = passages(window.start(), window.end(), &value).next() {
+        return at;
+    }
+    let looks = (window.seconds() / LOOK_S).ceil().max(1.0);
+    let look = |i: usize| window.start().plus_seconds(window.seconds() * (i as f64 / looks));
+    let nearest = |a: &Instant, b: &Instant| value(*a).abs().total_cmp(&value(*b).abs());
+    (0..=looks as usize).map(look).min_by(nearest).unwrap_or(window.start())
 }
 
 #[cfg(test)]
@@ -232,13 +251,12 @@ mod tests {
     fn at_the_balance_lamps_and_sky_are_equal_and_at_its_window_a_stop_apart() {
         let light = light(270.0, Scene::Floodlit, &[]);
         let [balance] = light.balances(hours(2.0, 14.0))[..] else { panic!("one balance") };
-        let lead = |at| light.sky_over_lamps(at).mean;
+        let lead = |at| light.sky_over_lamps_under(&light.sun(at));
         // Where two cubics of the illuminance meet the curve has a step of up to 0.0143 stop.
-        assert!(lead(balance.at).abs() < 0.015);
-        assert!((lead(balance.window.start()) - 1.0).abs() < 0.015);
-        assert!((lead(balance.window.end()) + 1.0).abs() < 0.015);
-        assert!(((light.at(balance.at).ev - light.floor().ev).count() - 1.0).abs() < 0.015);
-        let early = light.sky_over_lamps(balance.likely.start());
+        assert!(lead(balance.at).mean.abs() < 0.015);
+        assert!((lead(balance.window.start()).mean - 1.0).abs() < 0.015);
+        assert!((lead(balance.window.end()).mean + 1.0).abs() < 0.015);
+        let early = lead(balance.likely.start());
         assert!((early.mean - early.half_band()).abs() < 0.015);
     }
 
@@ -248,11 +266,11 @@ mod tests {
         let at = |hours: f64| Instant::from_epoch_ms(NOON_MS + hours * 3.6e6).unwrap();
         let readings: Vec<Reading> = [(7.9, 9.0), (12.0, 5.5)]
             .iter()
-            .map(|&(hours, ev)| Reading::new(at(hours), ev, Intent::Frame).unwrap())
+            .map(|&(hours, ev)| Reading::new(at(hours), ev, Intent::Sky).unwrap())
             .collect();
         let read = light(270.0, Scene::Street, &readings);
         let minutes = |light: &Forecast| light.balances(hours(2.0, 14.0))[0].likely.seconds() / 60.0;
-        assert!(minutes(&read) < 0.5 * minutes(&unread), "{} of {}", minutes(&read), minutes(&unread));
+        assert!(minutes(&read) < 0.7 * minutes(&unread), "{} of {}", minutes(&read), minutes(&unread));
     }
 
     #[test]
@@ -263,6 +281,64 @@ mod tests {
         let [shorter] = light.balances(cut)[..] else { panic!("still one") };
         assert_eq!(shorter.window.end(), cut.end());
         assert_eq!(shorter.likely.end(), cut.end());
+    }
+
+    #[test]
+    fn the_night_keeps_one_brightness_however_far_the_sun_goes_round() {
+        for bearing_deg in [0.0, 100.0, 280.0] {
+            let light = light(bearing_deg, Scene::Lit(Ev::at_iso_100(-12.0)), &[]);
+            let night = hours(9.75, 18.25);
+            let evs: Vec<f64> = (0..=17)
+                .map(|i| night.start().plus_seconds(1800.0 * f64::from(i)))
+                .filter(|&at| light.sun(at).altitude.degrees() < -18.0)
+                .map(|at| light.at(at).ev.value())
+                .collect();
+            assert!((12..=18).contains(&evs.len()), "{evs:?}");
+            assert!(evs.iter().all(|ev| (ev - evs[0]).abs() < 1e-9), "{evs:?}");
+        }
+    }
+
+    #[test]
+    fn without_lamps_there_is_nothing_to_balance() {
+        assert!(light(270.0, Scene::Unlit, &[]).balances(hours(2.0, 14.0)).is_empty());
+        // The same light said to be lamps.
+        let lit = light(270.0, Scene::Lit(Ev::at_iso_100(-6.0)), &[]);
+        assert_eq!(lit.balances(hours(2.0, 14.0)).len(), 1);
+    }
+
+    #[test]
+    fn the_balance_is_the_same_whatever_the_exposure_is_to_hold() {
+        let at = |hours: f64| Instant::from_epoch_ms(NOON_MS + hours * 3.6e6).unwrap();
+        let read = [(7.6, 8.0, Intent::Frame), (7.9, 9.5, Intent::Sky), (8.3, 5.5, Intent::Shadows)];
+        let readings = read.map(|(hours, ev, intent)| Reading::new(at(hours), ev, intent).unwrap());
+        for readings in [&readings[..0], &readings] {
+            let balances = [Intent::Sky, Intent::Frame, Intent::Shadows, Intent::Highlights].map(|intent| {
+                let place = Place::new(44.0, -30.0, 0.0).unwrap();
+                let conditions = Conditions { cloud: Cloud::Thin, scene: Scene::Street, intent };
+                let light = Forecast::new(place, Bearing::from_degrees(270.0), conditions, readings).unwrap();
+                light.balances(hours(2.0, 14.0))
+            });
+            assert_eq!(balances[0].len(), 1);
+            assert!(balances.iter().all(|balance| *balance == balances[0]), "{balances:?}");
+        }
+    }
+
+    /// The lens to the west at 62° N, 20 June 2031: the sun sinks to −4.6°, at 22:02 UTC.
+    fn bright_night(from: f64, to: f64) -> Vec<Balance> {
+        const NIGHT_MS: f64 = 1_939_766_520_000.0;
+        let place = Place::new(62.0, 30.0, 0.0).unwrap();
+        let conditions = Conditions { cloud: Cloud::Clear, scene: Scene::Street, intent: Intent::Frame };
+        let light = Forecast::new(place, Bearing::from_degrees(270.0), conditions, &[]).unwrap();
+        let at = |hours: f64| Instant::from_epoch_ms(NIGHT_MS + hours * 3.6e6).unwrap();
+        light.balances(Span::new(at(from), at(to)).unwrap())
+    }
+
+    #[test]
+    fn a_sky_that_only_comes_near_the_lamps_balances_them_when_it_is_nearest() {
+        let [night] = bright_night(-12.0, 12.0)[..] else { panic!("{:?}", bright_night(-12.0, 12.0)) };
+        assert!((night.sun_altitude.degrees() + 4.6).abs() < 0.1, "{night:?}");
+        assert!(night.window.contains(night.at) && night.likely.contains(night.at), "{night:?}");
+        assert!((20.0..240.0).contains(&(night.window.seconds() / 60.0)), "{night:?}");
     }
 
     #[test]

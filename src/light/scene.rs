@@ -134,7 +134,12 @@ impl Scene {
         FLOOR_EV.check(floor_ev).map(|ev| Self::Lit(Ev::at_iso_100(ev)))
     }
 
-    /// The brightness of the lamps alone, EV at ISO 100.
+    /// Whether there are lamps that the sky can balance.
+    pub const fn has_lamps(self) -> bool {
+        !matches!(self, Self::Unlit)
+    }
+
+    /// The brightness of the lamps alone, EV at ISO 100; where there are none, of what else the night has.
     pub const fn floor(self) -> Normal {
         match self {
             Self::Street => Normal::new(5.0, 1.5),

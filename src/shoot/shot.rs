@@ -12,6 +12,11 @@
 //!
 //! Before step 2 the light is too bright for the wanted time and the time is shorter than wanted; after step 3 it
 //! is longer. Both are marked as limited: a darker filter, or a wider choice, would hold it.
+//!
+//! # The filter
+//! It stays on through steps 1 and 2 and comes off before step 3, as there is no sense in buying back with
+//! noise what glass has taken. Only where the wanted time would be lost without it, because a dark filter takes more
+//! than the lens can give, it stays on while the ISO rises. Each setting says by [`Held::loss`] whether it is on.
 
 use crate::decimal::written;
 use crate::error::{Bounds, Error, Problems};
@@ -39,7 +44,7 @@ pub struct Shot {
     pub limits: Limits,
     /// The time that the picture needs; none when any will do.
     pub shutter_wanted: Option<Shutter>,
-    /// What the filters on the lens take, never negative.
+    /// What the filters carried take, never negative.
     pub filter: Stops,
 }
 
@@ -57,20 +62,44 @@ impl Shot {
     /// assert_eq!(held.settings.aperture.label(), "f/11");
     /// ```
     pub fn dial(&self, ev: Ev) -> Held {
-        let Limits { widest, narrowest, longest, slowest, fastest, .. } = self.limits;
-        let solved = |fixed| hold(ev, self.filter, fixed, &self.limits);
-        let time = self.shutter_wanted.unwrap_or(longest);
+        let held = self
+            .at_base_iso(ev, self.filter)
+            .or_else(|| match self.at_base_iso(ev, Stops::ZERO) {
+                Some(bare) if self.misses_the_time(&bare) => self.wide_open(ev, self.filter).or(Some(bare)),
+                bare => bare,
+            })
+            .or_else(|| self.wide_open(ev, Stops::ZERO))
+            .unwrap_or_else(|| {
+                let Limits { widest, fastest, .. } = self.limits;
+                hold(ev, Stops::ZERO, Fixed::ApertureIso(widest, fastest), &self.limits)
+            });
+        Held { limited: held.limited || self.misses_the_time(&held), ..held }
+    }
 
-        let mut held = solved(Fixed::ApertureIso(narrowest, slowest));
-        if held.settings.shutter > time {
-            held = [Fixed::ShutterIso(time, slowest), Fixed::ApertureShutter(widest, time)]
-                .into_iter()
-                .map(solved)
-                .find(|held| !held.limited)
-                .unwrap_or_else(|| solved(Fixed::ApertureIso(widest, fastest)));
+    /// The time wanted, or the longest that the camera keeps by itself.
+    fn time(&self) -> Shutter {
+        self.shutter_wanted.unwrap_or(self.limits.longest)
+    }
+
+    fn misses_the_time(&self, held: &Held) -> bool {
+        self.shutter_wanted.is_some_and(|wanted| held.settings.shutter != wanted)
+    }
+
+    /// Steps 1 and 2: the smallest aperture, opened where the time would run on; none where it is too dark for that.
+    fn at_base_iso(&self, ev: Ev, loss: Stops) -> Option<Held> {
+        let Limits { narrowest, slowest, .. } = self.limits;
+        let held = hold(ev, loss, Fixed::ApertureIso(narrowest, slowest), &self.limits);
+        if held.settings.shutter <= self.time() {
+            return Some(held);
         }
-        let time_was_held = self.shutter_wanted.is_none_or(|wanted| held.settings.shutter == wanted);
-        Held { limited: held.limited || !time_was_held, ..held }
+        let opened = hold(ev, loss, Fixed::ShutterIso(self.time(), slowest), &self.limits);
+        (!opened.limited).then_some(opened)
+    }
+
+    /// Step 3: the lens wide open and the time held; none where no ISO does that.
+    fn wide_open(&self, ev: Ev, loss: Stops) -> Option<Held> {
+        let fixed = Fixed::ApertureShutter(self.limits.widest, self.time());
+        Some(hold(ev, loss, fixed, &self.limits)).filter(|held| !held.limited)
     }
 }
 
@@ -92,11 +121,12 @@ pub struct ShotForm {
 }
 
 impl Default for ShotForm {
-    /// An ordinary lens and sensor, any time, no filter.
+    /// An ordinary lens and sensor, any time, no filter. The smallest opening is f/11: at f/16 the disc that diffraction
+    /// makes of a point is 21 µm wide (2.44 λ N at 550 nm), four pixels of a common sensor.
     fn default() -> Self {
         Self {
             aperture_min: Some(4.0),
-            aperture_max: Some(16.0),
+            aperture_max: Some(11.0),
             iso_min: Some(100.0),
             iso_max: Some(1600.0),
             shutter_wanted_s: None,
@@ -161,6 +191,11 @@ fn in_order(
 mod tests {
     use super::*;
 
+    /// Four stops of aperture and four of ISO.
+    fn form() -> ShotForm {
+        ShotForm { aperture_max: Some(16.0), ..ShotForm::default() }
+    }
+
     fn dialled(form: ShotForm, ev: f64) -> (String, Held) {
         let held = form.check().unwrap().dial(Ev::at_iso_100(ev));
         let Held { settings, .. } = held;
@@ -181,7 +216,7 @@ mod tests {
             (-5.0, "f/4, 30 s, ISO 1600", false),
             (-6.0, "f/4, 1 min 4 s, ISO 1600", true),
         ] {
-            let (told, held) = dialled(ShotForm::default(), ev);
+            let (told, held) = dialled(form(), ev);
             assert_eq!((told.as_str(), held.timed, held.limited), (expected, timed, false), "EV {ev}");
             assert!(held.residual.count().abs() < 1e-9, "EV {ev}");
         }
@@ -189,7 +224,7 @@ mod tests {
 
     #[test]
     fn the_time_wanted_is_held_while_aperture_and_iso_allow() {
-        let form = ShotForm { shutter_wanted_s: Some(8.0), ..ShotForm::default() };
+        let form = ShotForm { shutter_wanted_s: Some(8.0), ..form() };
         for (ev, expected, limited) in [
             (6.0, "f/16, 4 s, ISO 100", true),
             (5.0, "f/16, 8 s, ISO 100", false),
@@ -205,9 +240,57 @@ mod tests {
     }
 
     #[test]
-    fn a_filter_is_taken_off_before_anything_is_solved() {
-        let filtered = ShotForm { filter_stops: Some(6.0), ..ShotForm::default() };
-        assert_eq!(dialled(filtered, 10.0).0, dialled(ShotForm::default(), 4.0).0);
+    fn the_filter_comes_off_before_the_iso_rises() {
+        // By hand as above, with the filter's stops on top while it is on.
+        for (wanted, filter, ev, expected, on) in [
+            (None, 6.0, 10.0, "f/16, 15 s, ISO 100", true),
+            (None, 6.0, 5.0, "f/4, 30 s, ISO 100", true),
+            (None, 6.0, 4.0, "f/16, 15 s, ISO 100", false),
+            (None, 6.0, -2.0, "f/4, 30 s, ISO 200", false),
+            (Some(8.0), 3.0, 9.0, "f/16, 4 s, ISO 100", true),
+            (Some(8.0), 3.0, 4.0, "f/4, 8 s, ISO 100", true),
+            (Some(8.0), 3.0, 3.0, "f/8, 8 s, ISO 100", false),
+            (Some(8.0), 3.0, -1.0, "f/4, 8 s, ISO 400", false),
+            (Some(8.0), 3.0, -4.0, "f/4, 15 s, ISO 1600", false),
+        ] {
+            let filtered = ShotForm { shutter_wanted_s: wanted, filter_stops: Some(filter), ..form() };
+            let (told, held) = dialled(filtered, ev);
+            assert_eq!((told.as_str(), held.loss > Stops::ZERO), (expected, on), "{wanted:?} at EV {ev}");
+        }
+    }
+
+    #[test]
+    fn a_filter_darker_than_the_lens_can_give_stays_on_while_it_holds_the_time_wanted() {
+        let filtered = ShotForm { shutter_wanted_s: Some(8.0), filter_stops: Some(10.0), ..form() };
+        for (ev, expected, on, limited) in [
+            (11.0, "f/4, 8 s, ISO 100", true, false),
+            (10.0, "f/4, 8 s, ISO 200", true, false),
+            (7.0, "f/4, 8 s, ISO 1600", true, false),
+            (6.0, "f/16, 4 s, ISO 100", false, true),
+            (5.0, "f/16, 8 s, ISO 100", false, false),
+        ] {
+            let (told, held) = dialled(filtered, ev);
+            assert_eq!(
+                (told.as_str(), held.loss > Stops::ZERO, held.limited),
+                (expected, on, limited),
+                "EV {ev}"
+            );
+        }
+    }
+
+    #[test]
+    fn once_off_the_filter_stays_off_as_the_light_falls() {
+        for (wanted, filter) in [(None, 3.0), (Some(1.0), 6.0), (Some(8.0), 10.0), (Some(60.0), 15.0)] {
+            let shot = ShotForm { shutter_wanted_s: wanted, filter_stops: Some(filter), ..form() };
+            let shot = shot.check().unwrap();
+            let on: Vec<bool> = (-180..=80)
+                .map(|tenth| shot.dial(Ev::at_iso_100(-f64::from(tenth) / 10.0)).loss > Stops::ZERO)
+                .collect();
+            assert!(
+                on[0] && !on[on.len() - 1] && on.is_sorted_by(|before, after| before >= after),
+                "{wanted:?}"
+            );
+        }
     }
 
     #[test]
@@ -220,13 +303,17 @@ mod tests {
 
     #[test]
     fn the_light_falls_without_a_jump_from_step_to_step() {
-        for wanted in [None, Some(2.0), Some(60.0)] {
-            let shot = ShotForm { shutter_wanted_s: wanted, ..ShotForm::default() }.check().unwrap();
+        for (wanted, filter) in
+            [(None, 0.0), (Some(2.0), 0.0), (Some(60.0), 0.0), (None, 3.0), (Some(2.0), 10.0)]
+        {
+            let shot =
+                ShotForm { shutter_wanted_s: wanted, filter_stops: Some(filter), ..ShotForm::default() };
+            let shot = shot.check().unwrap();
             for tenth in -120..180 {
                 let ev = Ev::at_iso_100(f64::from(tenth) / 10.0);
                 let held = shot.dial(ev);
                 assert!(held.residual.count().abs() <= 1.0 / 6.0 + 1e-6, "EV {} {held:?}", ev.value());
-                assert!(((ev - held.settings.ev()) - held.residual).count().abs() < 1e-9);
+                assert!(((ev - held.loss - held.settings.ev()) - held.residual).count().abs() < 1e-9);
             }
         }
     }
@@ -244,9 +331,9 @@ mod tests {
         assert_eq!(
             told,
             [
-                "shutterWantedS: 0 is outside 0.000015625 s to 86400 s",
+                "shutterWantedS: 0 is outside 0.00001 s to 86400 s",
                 "filterStops: nothing given; expected a number",
-                "apertureMax: 16 is below the 22 of apertureMin",
+                "apertureMax: 11 is below the 22 of apertureMin",
                 "isoMax: 50 is below the 100 of isoMin",
             ]
         );

@@ -51,12 +51,12 @@ pub struct Spot {
 impl Spot {
     /// Geometric altitude of the sun's centre when its upper edge is level with the skyline.
     ///
-    /// The sun is 16′ in radius, and the air lifts it by Bennett's refraction for the skyline's altitude, at most by the
-    /// 34′ that almanacs take for the horizon. On a level horizon this is the −0.8333° of [`HORIZON`]; *expected
-    /// error* on ordinary days 2′ there, less above.
+    /// The sun is 16′ in radius, and the air lifts it by Bennett's refraction for the skyline's altitude and the air at
+    /// the spot's elevation, at most by the 34′ that almanacs take for the horizon. On a level horizon by the sea this is
+    /// the −0.8333° of [`HORIZON`]; *expected error* on ordinary days 2′ there, less above.
     pub fn sun_behind_skyline(&self) -> Angle {
         let horizontal = Angle::from_arcminutes(34.0);
-        let lift = Atmosphere::STANDARD.refraction_of_apparent(self.skyline);
+        let lift = Atmosphere::at(self.place.elevation()).refraction_of_apparent(self.skyline);
         let less = (horizontal - lift).radians().max(0.0);
         HORIZON + self.skyline + Angle::from_radians(less)
     }
@@ -217,6 +217,10 @@ mod tests {
         assert!((hidden(-0.5) + 1.3333).abs() < 1e-12);
         // By hand: Bennett's 9.88′ at 5° and the radius of 16′ off the 5°.
         assert!((hidden(5.0) - (5.0 - (9.88 + 16.0) / 60.0)).abs() < 0.0003);
+        // At 3 km the ICAO standard atmosphere has 0.742 of the density at the sea (ISO 2533, from memory).
+        let high = SpotForm { skyline_deg: Some(5.0), elevation_m: Some(3000.0), ..complete() };
+        let hidden_high = high.check().unwrap().sun_behind_skyline().degrees();
+        assert!((hidden_high - (5.0 - (0.742 * 9.88 + 16.0) / 60.0)).abs() < 0.0003);
         // It never steps back where the cap ends.
         assert!((0..100).all(|i| hidden(f64::from(i) / 100.0) < hidden(f64::from(i + 1) / 100.0)));
     }

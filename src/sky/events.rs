@@ -7,8 +7,8 @@
 //! in order, on the shortest polar day too.
 //!
 //! Within an arc the closed form for the hour angle proposes a time and steps on the interpolated,
-//! topocentric sun dispose. *Expected error*: the sun's 0.15″ (see [`super::sun`]) over the speed of its altitude: 0.03 s in
-//! middle latitudes, 0.1 s where the altitude changes by 2e-4 degrees a second, up to half a minute where the sun just
+//! topocentric sun dispose. *Expected error*: the sun's 0.15″ (see [`super::sun`]) over the speed of its altitude: 0.015 s in
+//! middle latitudes, 0.2 s where the altitude changes by 2e-4 degrees a second, up to half a minute where the sun just
 //! touches an altitude; one that it misses or passes by less than 0.15″ may be told wrongly.
 
 use std::f64::consts::{FRAC_PI_2, PI, TAU};

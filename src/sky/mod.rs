@@ -24,5 +24,4 @@ pub mod refraction;
 mod series;
 pub mod sun;
 mod sun_terms;
-pub mod time;
 pub mod track;

@@ -1,6 +1,6 @@
 //! Where the sun stands.
 //!
-//! The Earth's way around the sun is VSOP87D (Bretagnon and Francou 1988) without the terms below 0.002″; light-time and
+//! The Earth's way around the sun is VSOP87D (Bretagnon and Francou 1988) without the terms below 0.01″; light-time and
 //! aberration, nutation, parallax and the aberration of the turning ground are applied. *Expected error*
 //! against JPL's DE421 for 1950–2050: 0.15″ for an observer, 0.03″ in the root mean square; it grows slowly outside. Left out: the motion of the pole (0.5″ at most) and the difference of UTC from UT1 (up to 0.9 s
 //! of time, 13″ of hour angle), of which no forecast is needed here.

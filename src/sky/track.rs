@@ -1,6 +1,6 @@
 //! The sun's way over months or years, computed at nodes two days apart and interpolated between them.
 //!
-//! The place of the sun takes some four hundred terms; between nodes it takes six products. The fastest
+//! The place of the sun takes some two hundred terms; between nodes it takes six products. The fastest
 //! motions of any size are the nutation's terms of 9 and 14 days, and of these six-point interpolation
 //! over two-day steps misses less than 0.001″. Nodes stand at whole even days from J2000, so that two tracks agree
 //! where they overlap.

@@ -10,11 +10,13 @@
 //! ```
 
 mod angle;
+mod civil;
 mod length;
 mod light;
 mod time;
 
 pub use angle::{ALTITUDE, Angle, BEARING, Bearing};
+pub use civil::{civil_date, civil_day};
 pub use length::Length;
 pub use light::{Ev, Illuminance, Luminance, Stops};
-pub use time::{AT_MS, Instant, SPAN_DAYS, Span, YEAR, civil_date};
+pub use time::{AT_MS, Instant, SPAN_DAYS, Span, YEAR};

@@ -4,9 +4,9 @@
 //! sky reads that count as UT1, the time of the turning Earth. Coordinated universal time has been kept within
 //! 0.9 s of UT1 since 1972, so a sunset may come out early or late by at most that.
 
-use chrono::{DateTime, NaiveDate, Utc};
+use chrono::{DateTime, Utc};
 
-use crate::error::{Bounds, Error, Result};
+use crate::error::{Bounds, Result};
 
 /// Years for which the sky is modelled; checked against an ephemeris for 1950 to 2050.
 pub const YEAR: Bounds = Bounds::new("year", 1900.0, 2099.0, "");
@@ -127,54 +127,5 @@ impl Span {
     /// Whether the moment lies within, ends included.
     pub fn contains(self, at: Instant) -> bool {
         at >= self.start && at <= self.end
-    }
-}
-
-/// A date as the calendar on the wall gives it, written `2031-03-09`.
-///
-/// # Errors
-/// Not of that form, no such day, or a year that the sky is not modelled for: names `date`.
-///
-/// ```
-/// use duskbook::units::civil_date;
-/// assert!(civil_date("2031-03-09").is_ok());
-/// let refused = civil_date("2031-02-29").unwrap_err();
-/// assert_eq!(refused.to_string(), "date: \"2031-02-29\" cannot be read; expected a date like 2031-03-09");
-/// assert_eq!(civil_date("99999-01-01").unwrap_err().to_string(), "date: 99999 is outside 1900 to 2099");
-/// ```
-pub fn civil_date(text: &str) -> Result<NaiveDate> {
-    let text = text.trim();
-    let refused = || Error::malformed("date", text, "a date like 2031-03-09");
-    let parts: Vec<&str> = text.split('-').collect();
-    let [year, month, day] = parts[..] else { return Err(refused()) };
-    let digits = |part: &str, least: usize| {
-        let written = part.len() >= least && part.bytes().all(|byte| byte.is_ascii_digit());
-        if written { part.parse::<u32>().map_err(|_| refused()) } else { Err(refused()) }
-    };
-    let (year, month, day) = (digits(year, 4)?, digits(month, 2)?, digits(day, 2)?);
-    YEAR.check(f64::from(year)).map_err(|outside| outside.in_field("date"))?;
-    NaiveDate::from_ymd_opt(year as i32, month, day).ok_or_else(refused)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn only_real_dates_in_the_one_form_are_taken() {
-        assert_eq!(civil_date(" 2032-02-29 "), Ok(NaiveDate::from_ymd_opt(2032, 2, 29).unwrap()));
-        for text in [
-            "",
-            "2031",
-            "2031-3-9",
-            "2031-13-01",
-            "2031-02-30",
-            "-2031-01-01",
-            "2031-01-01T00:00",
-            "+2031-01-01",
-        ] {
-            assert_eq!(civil_date(text).unwrap_err().code(), "malformed", "{text}");
-        }
-        assert_eq!(civil_date("1899-12-31").unwrap_err().code(), "out-of-range");
     }
 }

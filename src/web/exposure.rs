@@ -98,6 +98,8 @@ answer! {
         pub iso: f64,
         /// As it is written: `ISO 100`.
         pub iso_label: String,
+        /// Whether filters are on the lens for it.
+        pub filter_on: bool,
         /// How much lighter than wanted the picture comes out, stops; negative is darker.
         pub residual_stops: f64,
         /// Whether the time is past the camera's longest, to be kept by hand.
@@ -111,7 +113,7 @@ answer! {
 }
 
 impl From<Held> for SettingAnswer {
-    fn from(Held { settings, solved, residual, timed, limited }: Held) -> Self {
+    fn from(Held { settings, solved, loss, residual, timed, limited }: Held) -> Self {
         let Settings { aperture, shutter, iso } = settings;
         Self {
             aperture_label: aperture.label(),
@@ -120,6 +122,7 @@ impl From<Held> for SettingAnswer {
             shutter_s: shutter.exact(),
             iso: iso.nominal(),
             iso_label: iso.label(),
+            filter_on: loss > Stops::ZERO,
             residual_stops: residual.count(),
             timed,
             solved: solved.word(),

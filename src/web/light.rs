@@ -203,7 +203,7 @@ fn moments(span: Span, step_s: f64) -> Result<Vec<Instant>> {
 /// # Errors
 /// As [`forecast`], thrown with the field.
 #[wasm_bindgen(js_name = forecast, unchecked_return_type = "ForecastAnswer")]
-pub fn forecast_columns(
+pub fn forecast_call(
     #[wasm_bindgen(unchecked_param_type = "ForecastQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: ForecastQuestion| forecast(&q))

@@ -29,7 +29,9 @@ fn answer<Question: Given, Answer: Told>(
     question: &JsValue,
     ask: impl FnOnce(Question) -> Result<Answer>,
 ) -> std::result::Result<JsValue, JsValue> {
-    let answered = Question::given(&Value::of_page(question)).and_then(ask);
+    let named =
+        |refused: Error| if refused.field().is_empty() { refused.in_field("question") } else { refused };
+    let answered = Question::given(&Value::of_page(question)).map_err(named).and_then(ask);
     answered.map_err(|refused| thrown(&refused)).and_then(|answer| handed(&answer.told()))
 }
 

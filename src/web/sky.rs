@@ -368,7 +368,7 @@ fn geodesic(question: &GeodesicQuestion) -> Result<GeodesicAnswer> {
 /// # Errors
 /// A value out of its range, thrown with its field.
 #[wasm_bindgen(js_name = skyEvents, unchecked_return_type = "SkyEventsAnswer")]
-pub fn sky_events_for_page(
+pub fn sky_events_call(
     #[wasm_bindgen(unchecked_param_type = "SkyEventsQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q| sky_events(&q))
@@ -379,7 +379,7 @@ pub fn sky_events_for_page(
 /// # Errors
 /// A value out of its range, thrown with its field.
 #[wasm_bindgen(js_name = skyEventsTable, unchecked_return_type = "SkyEventsTableAnswer")]
-pub fn sky_events_table_for_page(
+pub fn sky_events_table_call(
     #[wasm_bindgen(unchecked_param_type = "SkyEventsQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q| sky_events_table(&q))
@@ -390,7 +390,7 @@ pub fn sky_events_table_for_page(
 /// # Errors
 /// A value out of its range, thrown with its field.
 #[wasm_bindgen(js_name = skyPosition, unchecked_return_type = "SkyPositionAnswer")]
-pub fn sky_position_for_page(
+pub fn sky_position_call(
     #[wasm_bindgen(unchecked_param_type = "SkyPositionQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q| sky_position(&q))
@@ -401,7 +401,7 @@ pub fn sky_position_for_page(
 /// # Errors
 /// Coordinates that cannot be read, the same place, or one almost opposite on the globe, thrown with `target`.
 #[wasm_bindgen(js_name = geodesicTo, unchecked_return_type = "GeodesicAnswer")]
-pub fn geodesic_to(
+pub fn geodesic_to_call(
     #[wasm_bindgen(unchecked_param_type = "GeodesicQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q| geodesic(&q))

@@ -33,6 +33,9 @@ pub(super) enum Value {
 
 /// What can be read from a value.
 pub(super) trait Given: Sized {
+    /// Whether its fields are named without it, as a form has them: `latitudeDeg` and not `spot.latitudeDeg`.
+    const IS_FORM: bool = false;
+
     /// # Errors
     /// A value of another shape. The field is the path below this value, empty for the value itself.
     fn given(value: &Value) -> Result<Self>;
@@ -64,7 +67,8 @@ impl<'a> Fields<'a> {
         }
         let key = camel_case(name);
         T::given(self.record.entry(&key)).unwrap_or_else(|refused| {
-            self.refused = Some(under(&key, refused));
+            self.refused =
+                Some(if T::IS_FORM && !refused.field().is_empty() { refused } else { under(&key, refused) });
             T::default()
         })
     }
@@ -303,6 +307,8 @@ macro_rules! mirror {
         pub struct $name { $($(#[$of])* pub $field: $type),* }
 
         impl $crate::web::value::Given for $original {
+            const IS_FORM: bool = true;
+
             fn given(value: &$crate::web::value::Value) -> $crate::error::Result<Self> {
                 let mut fields = $crate::web::value::Fields::of(value);
                 let read = Self { $($field: fields.field(stringify!($field))),* };
@@ -373,6 +379,9 @@ impl Value {
             return Self::Null;
         }
         let inner = |item: JsValue| Self::of_page_within(&item, levels - 1);
+        if let Some(numbers) = given.dyn_ref::<Float64Array>() {
+            return Self::List(numbers.to_vec().into_iter().map(Self::Number).collect());
+        }
         if Array::is_array(given) {
             return Self::List(given.unchecked_ref::<Array>().iter().map(inner).collect());
         }

@@ -14,8 +14,7 @@ use super::value::{answer, question};
 
 use crate::decimal;
 use crate::error::{Error, Result};
-use crate::sky::time::civil_day;
-use crate::units::{Instant, Span, civil_date};
+use crate::units::{Instant, Span, civil_date, civil_day};
 
 #[wasm_bindgen]
 extern "C" {
@@ -41,6 +40,9 @@ thread_local! {
     static KEYS: Keys = Keys { kind: "type".into(), value: "value".into() };
 }
 
+/// What a zone is asked for with.
+const SPELLING: &str = "a name like Europe/Lisbon";
+
 /// A time zone that this browser knows.
 pub struct Zone {
     format: Rc<DateTimeFormat>,
@@ -58,7 +60,10 @@ impl Zone {
         if let Some(format) = ZONES.with_borrow(known) {
             return Ok(Self { format });
         }
-        let refused = || Error::malformed("zone", name, "a zone name like Europe/Lisbon");
+        if name.is_empty() {
+            return Err(Error::missing("zone", SPELLING));
+        }
+        let refused = || Error::unknown_name("zone", name, SPELLING);
         // An offset ("+02:00") is a zone to some browsers and not to others.
         if !name.starts_with(|first: char| first.is_ascii_alphabetic()) {
             return Err(refused());
@@ -172,7 +177,7 @@ answer! {
 /// # Errors
 /// An unknown zone or a moment out of range, thrown with its field.
 #[wasm_bindgen(js_name = zoneOffset, unchecked_return_type = "ZoneOffsetAnswer")]
-pub fn zone_offset(
+pub fn zone_offset_call(
     #[wasm_bindgen(unchecked_param_type = "ZoneOffsetQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: ZoneOffsetQuestion| {
@@ -186,7 +191,7 @@ pub fn zone_offset(
 /// # Errors
 /// An unknown zone or a date that does not exist, thrown with its field.
 #[wasm_bindgen(js_name = zoneDay, unchecked_return_type = "ZoneDayAnswer")]
-pub fn zone_day(
+pub fn zone_day_call(
     #[wasm_bindgen(unchecked_param_type = "ZoneDayQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: ZoneDayQuestion| {

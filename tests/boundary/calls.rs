@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use wasm_bindgen::{JsCast, JsValue};
 
 /// One of the page's calls.
-pub type Call = fn(JsValue) -> Result<JsValue, JsValue>;
+pub type Call = fn(&JsValue) -> Result<JsValue, JsValue>;
 
 /// A thrown `Error`, as a form reads it.
 #[derive(Debug, PartialEq)]
@@ -17,7 +17,7 @@ pub struct Refusal {
 
 /// Asks and takes the answer as JavaScript has it.
 pub fn asked(call: Call, question: &Value) -> Result<JsValue, Refusal> {
-    call(JSON::parse(&question.to_string()).expect("a question")).map_err(|thrown| {
+    call(&JSON::parse(&question.to_string()).expect("a question")).map_err(|thrown| {
         assert!(thrown.is_instance_of::<js_sys::Error>(), "{thrown:?} was thrown");
         let text = |key| entry(&thrown, key).as_string().unwrap_or_else(|| panic!("no {key} in {thrown:?}"));
         Refusal { code: text("code"), field: text("field"), message: text("message") }

@@ -4,6 +4,7 @@
 #![allow(missing_docs, clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 mod calls;
+mod evenings;
 mod refusals;
 mod shapes;
 mod zones;

@@ -44,13 +44,16 @@ def direction_table():
 SUNS, TURNS, STOPS = direction_table()
 
 
-def direction(sun, turn):
+def direction(sun, turn, glow):
+    """The table where glow is 1, its mean over the turns where it is 0."""
     sun = np.clip(np.asarray(sun, float), SUNS[0], SUNS[-1])
     turn = abs((turn + 180.0) % 360.0 - 180.0)
     columns = np.array([np.interp(sun, SUNS, STOPS[:, k]) for k in range(len(TURNS))])
     k = int(np.clip(np.searchsorted(TURNS, turn) - 1, 0, len(TURNS) - 2))
     part = (turn - TURNS[k]) / (TURNS[k + 1] - TURNS[k])
-    return columns[k] * (1.0 - part) + columns[k + 1] * part
+    seen = columns[k] * (1.0 - part) + columns[k + 1] * part
+    mean = np.trapezoid(columns, TURNS, axis=0) / 180.0
+    return mean + glow * (seen - mean)
 
 
 def print_terms():
@@ -101,8 +104,9 @@ SLOW_SD, SLOW_DEG, NOISE = 0.4, 3.0, 0.33
 
 def model(sun, unknowns, turn):
     offset, shape, floor = unknowns
-    level = direction(0.0, turn)
-    change = direction(sun, turn) - level
+    glow = np.interp(sun, [-18.0, -12.0], [0.0, 1.0])
+    level = direction(0.0, turn, glow)
+    change = direction(sun, turn, glow) - level
     sky = log10_illuminance(sun) / np.log10(2.0) - np.log2(np.pi * 0.125) + level + shape * change + offset
     ev = np.logaddexp2(sky, floor)
     share = 1.0 / (1.0 + 2.0 ** (floor - sky))
@@ -155,6 +159,7 @@ def forecast(suns, turn, readings, mean, sd):
 
 ANY = ([-1.0, 0.6, 4.0], [1.5, 0.35, 1.2])
 FRAME = ([-2.5, 0.6, 5.0], [2.0, 0.35, 1.5])
+NO_LAMPS = ([-0.3, 0.6, -12.0], [0.8, 0.35, 0.5])
 # name, turn, prior, readings as (altitude of the sun, EV at ISO 100)
 CASES = [
     ("none toward the sun", 0.0, ANY, []),
@@ -169,6 +174,7 @@ CASES = [
     ("evening and night", 330.0, FRAME, [(1.5, 10.2), (-2.0, 7.9), (-4.5, 6.6), (-9.0, 5.9), (-14.0, 5.7)]),
     ("twice at one altitude", 15.0, ANY, [(-3.0, 8.0), (-3.0, 8.5), (-5.1, 6.2)]),
     ("far from expected", 0.0, ANY, [(2.0, 4.0), (0.0, 2.2), (-2.0, 1.0), (-4.0, -1.5)]),
+    ("none, the sky alone down to the night", 20.0, NO_LAMPS, []),
 ]
 
 

@@ -78,6 +78,7 @@ fn a_chosen_theme_is_worn_at_once_and_after_a_reload() {
             let option = format!("#theme option[value={theme}]");
             stage.browser().find(By::Css(option)).await?.click().await?;
             stage.until(&format!("document.documentElement.dataset.theme === '{theme}'")).await?;
+            stage.until_written().await?;
             stage.open("").await?;
             stage.until(&format!("document.documentElement.dataset.theme === '{theme}'")).await?;
             stage.until(&format!("document.getElementById('theme').value === '{theme}'")).await?;

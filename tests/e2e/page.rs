@@ -84,6 +84,23 @@ impl Stage {
         self.until_text("#keep-state", "Kept on this device").await
     }
 
+    /// Waits until what the page has begun to keep is kept: a reading transaction runs after the writing ones.
+    pub async fn until_written(&self) -> Result<()> {
+        let body = "
+            const done = arguments[arguments.length - 1];
+            const opening = indexedDB.open('duskbook');
+            opening.onerror = () => done(false);
+            opening.onsuccess = () => {
+                const { result } = opening;
+                const reading = result.transaction([...result.objectStoreNames]);
+                reading.oncomplete = () => { result.close(); done(true); };
+                reading.objectStore(result.objectStoreNames[0]).count();
+            };";
+        let kept = self.browser().execute_async(body, vec![]).await?.json() == &json!(true);
+        ensure!(kept, "the page's store cannot be opened");
+        Ok(())
+    }
+
     /// Every address that the page has asked for.
     pub async fn asked_for(&self) -> Result<Vec<String>> {
         let body = "return performance.getEntries().filter(e => e.name.includes('://')).map(e => e.name)";

@@ -49,7 +49,26 @@ fn a_dial_at_its_end_says_what_is_missing() {
 fn a_filter_is_held_like_a_darker_scene() {
     let fixed = Fixed::ApertureIso(Aperture::parse("8").unwrap(), Iso::parse("100").unwrap());
     let through = hold(Ev::at_iso_100(9.0), Stops::new(3.0), fixed, &Limits::default());
-    assert_eq!(through, by_time(6.0, "f/8", "100"));
+    assert_eq!(through, Held { loss: Stops::new(3.0), ..by_time(6.0, "f/8", "100") });
+}
+
+#[test]
+fn half_way_between_two_marks_every_dial_goes_to_the_darker_one() {
+    let (aperture, shutter, iso) =
+        (Aperture::parse("8").unwrap(), Shutter::parse("1/8").unwrap(), Iso::parse("800").unwrap());
+    for fixed in [
+        Fixed::ApertureIso(aperture, iso),
+        Fixed::ShutterIso(shutter, iso),
+        Fixed::ApertureShutter(aperture, shutter),
+    ] {
+        // f/8, 1/8 s, ISO 800 suit EV 6; half stops lie between two thirds, as computed and a hair to either side.
+        for (ev, hair) in
+            [4.5, 5.5, 6.5, 7.5].into_iter().flat_map(|ev| [-1e-12, 0.0, 1e-12].map(|h| (ev, h)))
+        {
+            let held = hold(Ev::at_iso_100(ev + hair), Stops::ZERO, fixed, &Limits::default());
+            assert!((held.residual.count() + 1.0 / 6.0).abs() < 1e-9, "EV {ev} {held:?}");
+        }
+    }
 }
 
 /// Ten steps one way and ten back: the lens closes a third, time follows; time runs on a third, ISO follows.

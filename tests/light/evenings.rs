@@ -6,11 +6,11 @@
 //! the prototype of this model (500 evenings a row, other random numbers); with 500 evenings a coverage is known to
 //! 1.8 %, an error to 3 % of itself.
 
+use duskbook::light::backdrop::Backdrop;
 use duskbook::light::belief::Belief;
 use duskbook::light::fit::{Fit, Seen};
 use duskbook::light::normal::Normal;
 use duskbook::light::scene::{Cloud, Intent};
-use duskbook::light::sight::Sight;
 use duskbook::units::{Angle, Ev};
 
 const EVENINGS: usize = 500;
@@ -41,8 +41,8 @@ fn sun_deg(minute: usize) -> f64 {
     2.0 - DESCENT * minute as f64
 }
 
-fn sight(sun_deg: f64) -> Sight {
-    Sight::new(Angle::from_degrees(sun_deg), Angle::ZERO, Cloud::Clear)
+fn backdrop(sun_deg: f64) -> Backdrop {
+    Backdrop::new(Angle::from_degrees(sun_deg), Angle::ZERO, Cloud::Clear)
 }
 
 /// The prior's unknowns, those of the prototype's study.
@@ -66,7 +66,7 @@ fn evening(draw: &mut Draw, mismatched: bool) -> Vec<f64> {
     let mut slow = draw.normal(Normal::new(0.0, 0.4));
     (0..MINUTES)
         .map(|minute| {
-            let ev = truth.ev(&sight(sun_deg(minute) + sun_off)).mean + slow;
+            let ev = truth.ev(&backdrop(sun_deg(minute) + sun_off)).mean + slow;
             slow = kept * slow + draw.normal(Normal::new(0.0, 0.4 * (1.0 - kept * kept).sqrt()));
             ev
         })
@@ -89,13 +89,13 @@ fn study(read_at: &[usize], ahead: usize, mismatched: bool) -> (f64, f64) {
             .iter()
             .zip(read)
             .map(|(&minute, ev)| Seen {
-                sight: sight(sun_deg(minute)),
+                backdrop: backdrop(sun_deg(minute)),
                 ev: Ev::at_iso_100(ev),
                 intent: Intent::Sky,
             })
             .collect();
         let minute = read_at.last().copied().unwrap_or(5) + ahead;
-        let told = Fit::new(&prior(), Intent::Sky, &seen).ev(&sight(sun_deg(minute)));
+        let told = Fit::new(&prior(), Intent::Sky, &seen).ev(&backdrop(sun_deg(minute)));
         let error = told.mean - evs[minute];
         squares += error * error;
         held += usize::from(error.abs() < told.half_band());

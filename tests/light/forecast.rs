@@ -1,20 +1,21 @@
 //! The forecast and its fit against a second implementation in numpy, and the balance against its table.
 
+use duskbook::light::backdrop::Backdrop;
 use duskbook::light::belief::Belief;
 use duskbook::light::fit::{Fit, Seen};
 use duskbook::light::forecast::Forecast;
 use duskbook::light::normal::Normal;
 use duskbook::light::reading::{READING_EV, Reading};
 use duskbook::light::scene::{Cloud, Conditions, FLOOR_EV, Intent, Scene};
-use duskbook::light::sight::Sight;
+use duskbook::sky::events::crossings;
 use duskbook::sky::place::Place;
 use duskbook::units::{AT_MS, Angle, Bearing, Ev, Instant, Span};
 use proptest::prelude::*;
 
 use crate::data::{Worst, number, table};
 
-fn sight(sun_deg: f64, turn_deg: f64) -> Sight {
-    Sight::new(Angle::from_degrees(sun_deg), Angle::from_degrees(turn_deg), Cloud::Clear)
+fn backdrop(sun_deg: f64, turn_deg: f64) -> Backdrop {
+    Backdrop::new(Angle::from_degrees(sun_deg), Angle::from_degrees(turn_deg), Cloud::Clear)
 }
 
 /// The prior and the turn of a case, from one of its rows.
@@ -27,7 +28,7 @@ fn prior(row: &[String]) -> (Belief, f64) {
 /// Holds every row of one kind of case to the numpy reference.
 fn compare(what: &str, has_readings: bool) {
     let readings = table("light_readings.csv", 27);
-    let rows = table("light_forecasts.csv", 660);
+    let rows = table("light_forecasts.csv", 715);
     let mut evs = Worst::default();
     let mut spreads = Worst::default();
     for case in rows.chunk_by(|a, b| a[0] == b[0]) {
@@ -36,7 +37,7 @@ fn compare(what: &str, has_readings: bool) {
             .iter()
             .filter(|reading| reading[0] == case[0][0])
             .map(|reading| Seen {
-                sight: sight(number(&reading[1]), turn_deg),
+                backdrop: backdrop(number(&reading[1]), turn_deg),
                 ev: Ev::at_iso_100(number(&reading[2])),
                 intent: Intent::Sky,
             })
@@ -46,7 +47,7 @@ fn compare(what: &str, has_readings: bool) {
         }
         let fit = Fit::new(&belief, Intent::Sky, &seen);
         for row in case {
-            let told = fit.ev(&sight(number(&row[8]), turn_deg));
+            let told = fit.ev(&backdrop(number(&row[8]), turn_deg));
             let place = || format!("case {}, sun {}°", row[0], row[8]);
             evs.note(told.mean - number(&row[9]), place());
             spreads.note(told.sd - number(&row[10]), place());
@@ -77,12 +78,42 @@ fn sky_and_lamps_balance_where_the_table_says() {
         let sure = |mean: f64| Normal::new(mean, 1e-3);
         let fit = Fit::new(&Belief::independent(sure(0.0), sure(1.0), sure(surface_ev)), Intent::Sky, &[]);
         for (turn_deg, written) in [0.0, 90.0, 180.0].into_iter().zip(suns_deg) {
-            let lead = |sun_deg: f64| fit.sky_over_lamps(&sight(sun_deg, turn_deg)).mean;
+            let lead = |sun_deg: f64| fit.sky_over_lamps(&backdrop(sun_deg, turn_deg)).mean;
             assert!(
                 lead(written + 0.055) > 0.0 && lead(written - 0.055) < 0.0,
                 "EV {surface_ev} at {turn_deg}°: {} stops at {written}°",
                 lead(written)
             );
+        }
+    }
+}
+
+/// The same table's altitudes, held to a forecast from what is usual: its shape and offset differ from the
+/// table's, and its band must say so. The lens is turned from where the sun stands at the altitude written.
+#[test]
+fn a_forecasts_balance_lies_within_its_spread_of_the_table() {
+    let place = Place::new(44.0, -30.0, 0.0).unwrap();
+    let noon_ms = 1_930_917_600_000.0;
+    let evening = Span::from_epoch_ms(noon_ms, noon_ms + 12.0 * 3.6e6).unwrap();
+    for (surface_ev, suns_deg) in
+        [(3.0, [-8.0, -6.4, -6.0]), (4.0, [-7.4, -5.8, -5.3]), (5.0, [-6.8, -5.2, -4.6])]
+    {
+        for (turn_deg, written) in [0.0, 90.0, 180.0].into_iter().zip(suns_deg) {
+            let [passed] = crossings(&place, evening, &[Angle::from_degrees(written)])[..] else {
+                panic!("the sun passes {written}° once in an evening")
+            };
+            let lens = Bearing::from_degrees(passed.azimuth.degrees() + turn_deg);
+            let conditions = Conditions {
+                cloud: Cloud::Clear,
+                scene: Scene::lit(surface_ev).unwrap(),
+                intent: Intent::Frame,
+            };
+            let light = Forecast::new(place, lens, conditions, &[]).unwrap();
+            let [balance] = light.balances(evening)[..] else { panic!("one balance") };
+            let altitude = balance.sun_altitude.degrees();
+            println!("EV {surface_ev} at {turn_deg}°: sun at {altitude:.2}°, written {written}°");
+            assert!(balance.likely.contains(passed.at), "{altitude} for {written}, {balance:?}");
+            assert!((altitude - written).abs() < 0.8, "{altitude} for {written}");
         }
     }
 }

@@ -7,7 +7,7 @@ use duskbook::shoot::row::{Kind, Row};
 use duskbook::shoot::run_sheet::{Assumption, Plan, RunSheet};
 use duskbook::shoot::shot::ShotForm;
 use duskbook::shoot::spot::SpotForm;
-use duskbook::sky::time::civil_day;
+use duskbook::units::civil_day;
 use duskbook::units::{Ev, Instant, Span, Stops, civil_date};
 use proptest::prelude::*;
 
@@ -109,9 +109,9 @@ fn an_evening_worked_out_by_hand() {
             "sunset",
             "golden-end",
             "blue-start",
-            "balance",
             "blue-end",
             "civil",
+            "balance",
             "light-ends",
             "nautical",
             "astronomical"

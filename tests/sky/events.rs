@@ -79,7 +79,7 @@ fn every_event_is_there_on_time_and_none_is_invented() {
         }
         assert!(expected.next_if(|e| e.window == i).is_none(), "an event of window {i} is missing");
     }
-    // Asked for are 1 s and, for grazes, 60 s. The sun is within 0.05″ here, which its speed turns into this much.
+    // Asked for are 1 s and, for grazes, 60 s. The sun is within 0.15″, which its speed turns into this much.
     sure.within("sun events, seconds", 0.1);
     grazing.within("grazing sun events, seconds", 1.0);
     // The table has three decimals.

@@ -3,14 +3,14 @@
 use std::f64::consts::LN_2;
 
 use super::belief::Vector;
-use super::direction::over_even_sky;
+use super::direction::{over_even_sky, since_sunset};
 use super::illuminance::{even_sky_ev, from_sun};
 use super::scene::Cloud;
 use crate::units::Angle;
 
 /// The low sky in front of the lens at one moment, before the unknowns of the evening.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Sight {
+pub struct Backdrop {
     /// Geometric altitude of the sun, degrees, along which slow errors are counted.
     pub(crate) sun_deg: f64,
     /// EV at ISO 100 of the sky if it kept its evenness of the moment when the sun is on the horizon.
@@ -28,10 +28,10 @@ pub(crate) struct Blend {
     pub(crate) slopes: Vector,
 }
 
-impl Sight {
+impl Backdrop {
     /// The sky for a sun at this geometric altitude, the lens turned away from it by `turn`, under this cloud.
     pub fn new(sun: Angle, turn: Angle, cloud: Cloud) -> Self {
-        let level = over_even_sky(Angle::ZERO, turn);
+        let level = since_sunset(sun, turn);
         Self {
             sun_deg: sun.degrees(),
             level_ev: (even_sky_ev(from_sun(sun)) + level - cloud.loss()).value(),
@@ -63,28 +63,28 @@ impl Sight {
 mod tests {
     use super::*;
 
-    fn sight(sun_deg: f64, cloud: Cloud) -> Sight {
-        Sight::new(Angle::from_degrees(sun_deg), Angle::from_degrees(30.0), cloud)
+    fn backdrop(sun_deg: f64, cloud: Cloud) -> Backdrop {
+        Backdrop::new(Angle::from_degrees(sun_deg), Angle::from_degrees(30.0), cloud)
     }
 
     #[test]
     fn lamps_as_bright_as_the_sky_add_one_stop() {
-        let sight = sight(-5.0, Cloud::Clear);
-        let sky = sight.sky(&[0.2, 0.6, 0.0]);
-        let both = sight.blend(&[0.2, 0.6, sky]);
+        let backdrop = backdrop(-5.0, Cloud::Clear);
+        let sky = backdrop.sky(&[0.2, 0.6, 0.0]);
+        let both = backdrop.blend(&[0.2, 0.6, sky]);
         assert!((both.ev - sky - 1.0).abs() < 1e-12);
         assert!((both.slopes[0] - 0.5).abs() < 1e-12);
     }
 
     #[test]
     fn the_slopes_are_the_differences_of_the_blend() {
-        let (sight, at) = (sight(-7.0, Cloud::Thin), [-1.0, 0.6, 3.0]);
-        let slopes = sight.blend(&at).slopes;
+        let (backdrop, at) = (backdrop(-7.0, Cloud::Thin), [-1.0, 0.6, 3.0]);
+        let slopes = backdrop.blend(&at).slopes;
         for (i, slope) in slopes.iter().enumerate() {
             let moved = |by: f64| {
                 let mut unknowns = at;
                 unknowns[i] += by;
-                sight.blend(&unknowns).ev
+                backdrop.blend(&unknowns).ev
             };
             assert!((slope - (moved(1e-5) - moved(-1e-5)) / 2e-5).abs() < 1e-8, "unknown {i}");
         }
@@ -93,9 +93,9 @@ mod tests {
     #[test]
     fn cloud_takes_its_stops_from_the_sky_and_leaves_the_lamps() {
         let usual = [-1.0, 0.6, 3.0];
-        let (clear, dark) = (sight(-2.0, Cloud::Clear), sight(-2.0, Cloud::Dark));
+        let (clear, dark) = (backdrop(-2.0, Cloud::Clear), backdrop(-2.0, Cloud::Dark));
         assert!((clear.sky(&usual) - dark.sky(&usual) - 3.3).abs() < 1e-12);
-        let night = sight(-18.0, Cloud::Dark).blend(&usual).ev;
+        let night = backdrop(-18.0, Cloud::Dark).blend(&usual).ev;
         assert!((night - 3.0).abs() < 1e-3, "{night}");
     }
 
@@ -103,7 +103,7 @@ mod tests {
     fn a_shape_of_one_is_the_sky_that_was_computed() {
         let (sun, turn) = (Angle::from_degrees(-3.0), Angle::from_degrees(30.0));
         let computed = even_sky_ev(from_sun(sun)) + over_even_sky(sun, turn);
-        let sky = Sight::new(sun, turn, Cloud::Clear).sky(&[0.0, 1.0, 0.0]);
+        let sky = Backdrop::new(sun, turn, Cloud::Clear).sky(&[0.0, 1.0, 0.0]);
         assert!((sky - computed.value()).abs() < 1e-12);
     }
 }

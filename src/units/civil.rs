@@ -1,12 +1,38 @@
-//! Civil days in a zone: when a date begins and ends, with days of 23 and 25 hours.
+//! Civil dates, and the days they are in a zone: when one begins and ends, with days of 23 and 25 hours.
 //!
 //! A zone is whatever tells the offset of its clocks from UTC at a moment. In a browser that is the
 //! browser's own table; in the native tests another library's.
 
 use chrono::{Days, NaiveDate, NaiveTime};
 
+use super::time::{Instant, Span, YEAR};
 use crate::error::{Error, Result};
-use crate::units::{Instant, Span};
+
+/// A date as the calendar on the wall gives it, written `2031-03-09`.
+///
+/// # Errors
+/// Not of that form, no such day, or a year that the sky is not modelled for: names `date`.
+///
+/// ```
+/// use duskbook::units::civil_date;
+/// assert!(civil_date("2031-03-09").is_ok());
+/// let refused = civil_date("2031-02-29").unwrap_err();
+/// assert_eq!(refused.to_string(), "date: \"2031-02-29\" cannot be read; expected a date like 2031-03-09");
+/// assert_eq!(civil_date("99999-01-01").unwrap_err().to_string(), "date: 99999 is outside 1900 to 2099");
+/// ```
+pub fn civil_date(text: &str) -> Result<NaiveDate> {
+    let text = text.trim();
+    let refused = || Error::malformed("date", text, "a date like 2031-03-09");
+    let parts: Vec<&str> = text.split('-').collect();
+    let [year, month, day] = parts[..] else { return Err(refused()) };
+    let digits = |part: &str, least: usize| {
+        let written = part.len() >= least && part.bytes().all(|byte| byte.is_ascii_digit());
+        if written { part.parse::<u32>().map_err(|_| refused()) } else { Err(refused()) }
+    };
+    let (year, month, day) = (digits(year, 4)?, digits(month, 2)?, digits(day, 2)?);
+    YEAR.check(f64::from(year)).map_err(|outside| outside.in_field("date"))?;
+    NaiveDate::from_ymd_opt(year as i32, month, day).ok_or_else(refused)
+}
 
 /// The span of a civil date in a zone, from its first moment to the first of the next date.
 ///
@@ -26,7 +52,7 @@ pub fn civil_day(date: NaiveDate, mut offset_s: impl FnMut(Instant) -> f64) -> R
 
 /// The first moment whose local clock reads `date` or later.
 ///
-/// Clocks lie within 14 h ahead and 12 h behind of UTC (15 h allowed), so midnight is bracketed and found by
+/// Clocks lie within 14 h ahead and 12 h behind of UTC (16 h are allowed), so midnight is bracketed and found by
 /// halving. Where clocks skip midnight the day starts at the skip.
 fn day_start(date: NaiveDate, offset_s: &mut impl FnMut(Instant) -> f64) -> Instant {
     let midnight_ms = date.and_time(NaiveTime::MIN).and_utc().timestamp_millis() as f64;
@@ -76,5 +102,23 @@ mod tests {
         let offset = |at: Instant| if at.epoch_ms() < leap { -36_000.0 } else { 50_400.0 };
         assert_eq!(civil_day(date("2011-12-30"), offset).unwrap_err().field(), "date");
         assert!(civil_day(date("2011-12-31"), offset).is_ok());
+    }
+
+    #[test]
+    fn only_real_dates_in_the_one_form_are_taken() {
+        assert_eq!(civil_date(" 2032-02-29 "), Ok(NaiveDate::from_ymd_opt(2032, 2, 29).unwrap()));
+        for text in [
+            "",
+            "2031",
+            "2031-3-9",
+            "2031-13-01",
+            "2031-02-30",
+            "-2031-01-01",
+            "2031-01-01T00:00",
+            "+2031-01-01",
+        ] {
+            assert_eq!(civil_date(text).unwrap_err().code(), "malformed", "{text}");
+        }
+        assert_eq!(civil_date("1899-12-31").unwrap_err().code(), "out-of-range");
     }
 }
