@@ -12,10 +12,8 @@ import { field, textInput } from './field.js';
  * @param {(text: string) => number | null} options.read
  * @param {(value: number) => string} options.write
  * @param {() => void} options.onchange
- * @param {string} [options.unit]
- * @param {string} [options.hint]
  */
-export function stepper({ id, label, steps, read, write, onchange, unit, hint }) {
+export function stepper({ id, label, steps, read, write, onchange }) {
   const input = textInput(id, { number: true, attributes: { on: { change: onchange } } });
   /** @param {-1 | 1} way */
   function turn(way) {
@@ -28,7 +26,7 @@ export function stepper({ id, label, steps, read, write, onchange, unit, hint })
   }
   const button = (/** @type {-1 | 1} */ way, /** @type {string} */ sign, /** @type {string} */ word) =>
     el('button', { type: 'button', class: 'quiet step', 'aria-label': `${word}: ${label}`, on: { click: () => turn(way) } }, sign);
-  const whole = field({ id, label, control: input, unit, hint, beside: button(1, '+', 'More') });
+  const whole = field({ id, label, control: input, beside: button(1, '+', 'More') });
   input.before(button(-1, '\u2212', 'Less'));
   return {
     element: whole.element,
@@ -49,6 +47,5 @@ export function stepper({ id, label, steps, read, write, onchange, unit, hint })
     set problem(message) {
       whole.problem = message;
     },
-    focus: () => input.focus(),
   };
 }

@@ -29,21 +29,21 @@ import { asRun, cueOf, position, stageOf } from './timer.js';
  * What was last set: the page starts with it again. Numbers are as typed, `null` for nothing.
  * @typedef {object} Plan
  * @property {number | null} shutterS
- * @property {boolean} endless counts up till it is stopped
- * @property {number} delayS
  * @property {number | null} frames
  * @property {number | null} gapS
- * @property {boolean} noiseReduction
- * @property {number | null} totalMin a time to fill with frames
- * @property {'elapsed' | 'exposed'} of
+ * @property {number | null} fillMin a time to fill with frames
  * @property {number | null} frameMb
  * @property {number | null} batteryMin
+ * @property {'down' | 'up'} way up counts till it is stopped
+ * @property {string} delayS
+ * @property {'off' | 'on'} noise long-exposure noise reduction
+ * @property {'elapsed' | 'exposed'} of
  */
 
 /** @type {Plan} */
 const USUAL = {
-  shutterS: 120, endless: false, delayS: 0, frames: 1, gapS: 1, noiseReduction: false,
-  totalMin: 60, of: 'elapsed', frameMb: null, batteryMin: null,
+  shutterS: 120, frames: 1, gapS: 1, fillMin: 60, frameMb: null, batteryMin: null,
+  way: 'down', delayS: '0', noise: 'off', of: 'elapsed',
 };
 
 /** Two records, so that a plan changed in one tab cannot undo a run started in another. */

@@ -6,24 +6,23 @@ import { framesFor, refusal, sequence } from '../core.js';
 import { cautions } from '../elements/cautions.js';
 import { choice } from '../elements/choice.js';
 import { stepper } from '../elements/stepper.js';
-import { timerCue } from '../elements/timer-cue.js';
-import { counted, phaseWords, timerFace } from '../elements/timer-face.js';
+import { counted, phaseWords, timerCue, timerFace } from '../elements/timer-face.js';
 import { announce } from '../lib/announce.js';
 import { el, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { fieldOf, problemWords } from '../lib/problems.js';
 import { readRoute } from '../lib/route.js';
+import { freeMs } from '../lib/timer.js';
 import { lastLight } from '../lib/tonight.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
 /** @typedef {import('../lib/timekeeper.js').Timekeeper} Timekeeper */
 /** @typedef {import('../lib/timekeeper.js').Plan} Plan */
 /** @typedef {import('../lib/timekeeper.js').Look} Look */
-/** @typedef {import('../lib/timer.js').Run} Run */
+/** @typedef {(atMs: number) => string} Clock */
 
 export const TIMER = 'exposure/timer';
 
-const MINUTE_S = 60;
 /** One tap: doublings, rounded as photographers say them. */
 const ONE_TAP_S = [30, 60, 120, 240, 480, 900, 1800];
 /** Thirds of a stop as shutter dials mark them, and on in the same way, rounded to be said. */
@@ -31,88 +30,74 @@ const TIMES_S = [
   1, 1.3, 1.6, 2, 2.5, 3.2, 4, 5, 6, 8, 10, 13, 15, 20, 25, 30, 40, 50, 60, 80, 100, 120, 150, 200, 240, 300, 400,
   480, 600, 720, 900, 1200, 1500, 1800, 2400, 3000, 3600, 4800, 6000, 7200,
 ];
-const GAPS_S = [0, 0.5, 1, 2, 3, 5, 10, 15, 30, 60];
-const TOTALS_MIN = [5, 10, 15, 20, 30, 45, 60, 90, 120, 180, 240, 360, 480];
-const FRAMES_MB = [10, 20, 30, 40, 50, 60, 80, 100, 150];
-const BATTERIES_MIN = [30, 60, 90, 120, 150, 180, 240, 300];
-const FRAMES = [1, 2, 3, 4, 5, 6, 8, 10, 15, 20, 30, 50, 75, 100, 150, 200, 300, 500];
-/** A stop by mistake would lose a frame: the second tap within this counts. */
+const COUNTS = [1, 2, 3, 4, 5, 6, 8, 10, 15, 20, 30, 45, 60, 90, 120, 180, 240, 300, 480];
+/** A stop by mistake would lose a frame: a second tap within this counts. */
 const SURE_MS = 3000;
 
-const SLEEP_WORDS = 'A web page cannot ring while the device sleeps or the browser is put away. Keep this page in front'
-  + ' and the device on power. If it slept all the same, nothing is lost: the end is a time of day, and on waking the'
-  + ' page shows at once what has passed.';
-
-/**
- * What was typed, for a call that names what is wrong with it: nothing becomes no number.
- * @param {number | null} value
- */
-const needed = value => value ?? NaN;
+const SLEEP_WORDS = 'A web page cannot ring while the device sleeps or the browser is put away: keep this page in front,'
+  + ' the device on power. If it slept all the same, the end is a time of day: on waking the page shows at once what has passed.';
 
 /**
  * @param {Book} book
  * @param {Timekeeper} timekeeper
  */
 export function timer(book, timekeeper) {
-  const lengthOf = (/** @type {string} */ id, /** @type {string} */ label, /** @type {number[]} */ steps, /** @type {string} */ hint) =>
-    stepper({ id, label, steps, hint, read: format.readDuration, write: format.duration, onchange: changed });
-  const numberOf = (/** @type {string} */ id, /** @type {string} */ label, /** @type {number[]} */ steps, /** @type {string} */ unit = '') =>
-    stepper({ id, label, steps, unit, read: format.readNumber, write: String, onchange: changed });
-
+  const number = (/** @type {string} */ name, /** @type {string} */ label, steps = COUNTS) => stepper({
+    id: `timer-${name}`, label, steps, read: format.readNumber, write: String, onchange: changed,
+  });
+  /** @template {string} Code @param {string} name @param {string} label @param {[Code, string][]} choices */
+  const oneOf = (name, label, choices) =>
+    choice({ name: `timer-${name}`, label, choices, value: choices[0][0], onchange: changed });
   const fields = {
-    shutterS: lengthOf('timer-shutter', 'Time of each frame', TIMES_S, 'Seconds, or 4:00'),
-    frames: numberOf('timer-frames', 'Frames', FRAMES),
-    gapS: lengthOf('timer-gap', 'Gap between frames', GAPS_S, 'Seconds; writing the file counts as gap'),
-    totalMin: numberOf('timer-total', 'Time to fill', TOTALS_MIN, 'min'),
-    frameMb: numberOf('timer-frame-mb', 'One frame of yours', FRAMES_MB, 'MB'),
-    batteryMin: numberOf('timer-battery', 'One battery of yours', BATTERIES_MIN, 'min'),
+    shutterS: stepper({
+      id: 'timer-shutterS', label: 'Time of each frame, in seconds or as 4:00', steps: TIMES_S,
+      read: format.readDuration, write: format.duration, onchange: changed,
+    }),
+    frames: number('frames', 'Frames'),
+    gapS: number('gapS', 'Gap between frames, writing the file included, s', [0, 0.5, ...COUNTS]),
+    fillMin: number('fillMin', 'Time to fill, min'),
+    frameMb: number('frameMb', 'One frame of yours, MB'),
+    batteryMin: number('batteryMin', 'One battery of yours, min'),
   };
-  const yesNo = (/** @type {string} */ name, /** @type {string} */ label, /** @type {[string, string][]} */ choices) =>
-    choice({ name, label, choices, value: choices[0][0], onchange: changed });
-  const choices = {
-    endless: yesNo('timer-count-way', 'Which way to count', [['down', 'Down to a time'], ['up', 'Up till I stop']]),
-    delayS: yesNo('timer-delay', 'Delay, as the camera\'s self-timer', [['0', 'At once'], ['2', '2 s'], ['10', '10 s']]),
-    noise: yesNo('timer-noise', 'Long-exposure noise reduction', [['off', 'Off'], ['on', 'On']]),
-    of: yesNo('timer-of', 'What fills the time', [['elapsed', 'From first to last'], ['exposed', 'Shutter open']]),
+  const controls = {
+    ...fields,
+    way: oneOf('way', 'Count', [['down', 'Down to a time'], ['up', 'Up till I stop']]),
+    delayS: oneOf('delayS', 'Start', [['0', 'At once'], ['2', 'In 2 s'], ['10', 'In 10 s']]),
+    noise: oneOf('noise', 'Noise reduction: closed for as long again', [['off', 'Off'], ['on', 'On']]),
+    of: oneOf('of', 'Fill it', [['elapsed', 'From first to last'], ['exposed', 'With open shutter']]),
   };
+  const asked = (/** @type {{ element: HTMLElement }} */ { element }) =>
+    el('div', { class: 'field' }, el('p', { 'aria-hidden': 'true' }, element.getAttribute('aria-label')), element);
+
   const taps = el('div', { class: 'taps' }, ...ONE_TAP_S.map(seconds => el('button', {
-    type: 'button', class: 'quiet', on: { click: () => take(seconds) },
-  }, seconds < MINUTE_S ? `${seconds} s` : `${seconds / MINUTE_S} min`)));
+    type: 'button', class: 'quiet', on: { click: () => take({ shutterS: seconds }) },
+  }, format.wait(seconds * 1000))));
   const told = el('p', { id: 'timer-told' });
   const light = el('p', { id: 'timer-light' });
   const filled = el('p', { id: 'timer-filled' });
-  const useFrames = el('button', { type: 'button', class: 'quiet', id: 'timer-use', on: { click: () => takeFrames() } });
-  const start = el('button', { type: 'button', id: 'timer-start', class: 'timer-act', on: { click: begin } }, 'Start');
+  const use = el('button', {
+    type: 'button', class: 'quiet', id: 'timer-use', on: { click: () => take({ frames: Number(use.value) }) },
+  });
   const timed = el('div', { class: 'group' }, fields.shutterS.element, taps);
-  const run = el('details', { class: 'more' },
-    el('summary', {}, 'A run of frames'),
+  const run = el('details', { class: 'more' }, el('summary', {}, 'A run of frames'),
+    el('div', { class: 'group' }, fields.frames.element, fields.gapS.element, asked(controls.noise)));
+  const filling = el('details', { class: 'more' }, el('summary', {}, 'How many frames fill a time'),
     el('div', { class: 'group' },
-      el('div', { class: 'pairs' }, fields.frames.element, fields.gapS.element),
-      named('Noise reduction: as long again, closed', choices.noise.element)));
-  const filling = el('details', { class: 'more' },
-    el('summary', {}, 'How many frames fill a time'),
-    el('div', { class: 'group' },
-      fields.totalMin.element, named('Filled', choices.of.element),
-      el('div', { class: 'pairs' }, fields.frameMb.element, fields.batteryMin.element),
-      filled, useFrames));
+      fields.fillMin.element, asked(controls.of), fields.frameMb.element, fields.batteryMin.element, filled, use));
   const plan = el('div', { id: 'timer-plan' },
-    el('div', { class: 'group' }, named('Count', choices.endless.element)),
+    el('div', { class: 'group' }, asked(controls.way)),
     timed,
-    el('div', { class: 'group' }, named('Start', choices.delayS.element), told, light, start),
+    el('div', { class: 'group' }, asked(controls.delayS), told, light,
+      el('button', { type: 'button', id: 'timer-start', class: 'timer-act', on: { click: begin } }, 'Start')),
     run, filling);
 
   const face = timerFace();
   const stop = el('button', { type: 'button', id: 'timer-stop', class: 'timer-act', on: { click: end } });
   const help = el('p', { class: 'aside', id: 'timer-help' });
-  const running = el('div', { id: 'timer-running', hidden: true }, face.element, stop, help);
-  const was = el('p', { class: 'timer-was', id: 'timer-was' });
-  const element = el(
-    'section',
-    { class: 'screen screen-timer', 'aria-label': 'Timer' },
-    el('h2', {}, 'Timer'), was, running, plan,
-    el('p', { class: 'aside' }, SLEEP_WORDS),
-    cautions('ground'),
-  );
+  const running = el('div', { id: 'timer-running' }, face.element, stop, help);
+  const was = el('p', { id: 'timer-was' });
+  const element = el('section', { class: 'screen screen-timer', 'aria-label': 'Timer' },
+    el('h2', {}, 'Timer'), was, running, plan, el('p', { class: 'aside' }, SLEEP_WORDS), cautions('ground'));
 
   /** What the fields ask for, once it makes sense. @type {ReturnType<typeof sequence> | null} */
   let answer = null;
@@ -120,42 +105,32 @@ export function timer(book, timekeeper) {
   let closesMs = null;
   let sureTillMs = 0;
 
-  timekeeper.addEventListener('change', () => arrange());
+  timekeeper.addEventListener('change', arrange);
   timekeeper.addEventListener('beat', event => {
     if (document.hidden || element.hidden) return;
     const { run, now, atMs } = /** @type {CustomEvent<Look>} */ (event).detail;
-    face.show(run, now, atMs, clock);
+    face.show(run, now, atMs, clockOf(book));
     say(help, helpWords(timekeeper.help));
     say(stop, atMs < sureTillMs ? 'Tap again to stop' : 'Stop');
   });
 
-  /** @param {number} atMs */
-  const clock = atMs => format.clock(atMs, book.open.spot.zone, book.settings.hours);
-
   /** @param {number} nowMs */
   function render(nowMs) {
-    show(timekeeper.plan);
+    show();
     preset();
-    try {
-      closesMs = lastLight(book, nowMs);
-    } catch (error) {
-      // A spot that cannot be says so on its own screens.
-      refusal(error);
-      closesMs = null;
-    }
+    closesMs = attempt(() => lastLight(book, nowMs));
     arrange();
   }
 
   /** Takes up a time that the address brings, and takes it out of the address: it is set once. */
   function preset() {
     const { card, query } = readRoute(location.hash);
-    const asked = query.get('s');
-    if (card !== TIMER || asked === null) return;
+    const seconds = query.get('s');
+    if (card !== TIMER || seconds === null) return;
     history.replaceState(null, '', `#${TIMER}`);
-    fields.shutterS.text = asked;
-    fields.shutterS.value = format.readNumber(asked);
-    choices.endless.value = 'down';
-    timekeeper.intend(typed());
+    fields.shutterS.text = seconds;
+    controls.way.value = 'down';
+    changed();
   }
 
   function arrange() {
@@ -165,65 +140,45 @@ export function timer(book, timekeeper) {
     else reckon(Date.now());
   }
 
-  /** @param {Plan} kept */
-  function show(kept) {
-    for (const [name, field] of entries()) field.value = kept[name];
-    choices.endless.value = kept.endless ? 'up' : 'down';
-    choices.delayS.value = String(kept.delayS);
-    choices.noise.value = kept.noiseReduction ? 'on' : 'off';
-    choices.of.value = kept.of;
-  }
-
-  const entries = () => /** @type {[keyof typeof fields, typeof fields.frames][]} */ (Object.entries(fields));
-
-  /** @returns {Plan} */
-  function typed() {
-    const numbers = Object.fromEntries(entries().map(([name, field]) => [name, field.value]));
-    return {
-      .../** @type {Record<keyof typeof fields, number | null>} */ (numbers),
-      endless: choices.endless.value === 'up',
-      delayS: Number(choices.delayS.value),
-      noiseReduction: choices.noise.value === 'on',
-      of: choices.of.value === 'exposed' ? 'exposed' : 'elapsed',
-    };
+  function show() {
+    for (const [name, control] of Object.entries(controls)) {
+      Object.assign(control, { value: timekeeper.plan[/** @type {keyof Plan} */ (name)] });
+    }
   }
 
   function changed() {
-    timekeeper.intend(typed());
-    show(timekeeper.plan);
-    reckon(Date.now());
+    const typed = Object.entries(controls).map(([name, control]) => [name, control.value]);
+    take(Object.fromEntries(typed));
   }
 
-  /** @param {number} seconds */
-  function take(seconds) {
-    fields.shutterS.value = seconds;
-    changed();
+  /** @param {Partial<Plan>} plan */
+  function take(plan) {
+    timekeeper.intend(plan);
+    show();
+    reckon(Date.now());
   }
 
   /** Shows what the fields come to. @param {number} nowMs */
   function reckon(nowMs) {
-    const asked = typed();
-    for (const [, field] of entries()) field.problem = null;
-    for (const each of [timed, run, filling]) each.hidden = asked.endless;
-    const cadence = {
-      shutterS: needed(asked.shutterS), gapS: needed(asked.gapS), noiseReduction: asked.noiseReduction,
-    };
-    const startMs = nowMs + asked.delayS * 1000;
-    answer = attempt(() => sequence({
-      ...cadence, frames: needed(asked.frames), startMs, closesMs: closesMs ?? undefined,
+    const { way, delayS, noise, of, fillMin, frameMb, batteryMin, ...plan } = timekeeper.plan;
+    const up = way === 'up';
+    for (const field of Object.values(fields)) field.problem = null;
+    for (const part of [timed, run, filling]) part.hidden = up;
+    // Nothing typed is no number, and named so beside its field.
+    const numbers = { shutterS: plan.shutterS ?? NaN, gapS: plan.gapS ?? NaN, noiseReduction: noise === 'on' };
+    const startMs = nowMs + Number(delayS) * 1000;
+    answer = up ? null : attempt(() => sequence({
+      ...numbers, frames: plan.frames ?? NaN, startMs, closesMs: closesMs ?? undefined,
     }));
-    say(told, asked.endless ? 'Counts up from the start, until you stop it.' : answer ? lengthWords(answer, startMs, clock) : '');
-    say(light, answer && !asked.endless && closesMs !== null ? lightWords(answer.spareS, closesMs, nowMs, clock) : '');
-    const frames = asked.endless ? null : attempt(() => framesFor({
-      ...cadence, totalS: needed(asked.totalMin) * MINUTE_S, of: asked.of,
-      frameMb: asked.frameMb ?? undefined, batteryMin: asked.batteryMin ?? undefined,
+    say(told, up ? 'Counts up from the start, until you stop it.' : answer ? lengthWords(answer, startMs, clockOf(book)) : '');
+    say(light, answer && closesMs !== null ? lightWords(answer.spareS ?? 0, closesMs, nowMs, clockOf(book)) : '');
+    const fills = up ? null : attempt(() => framesFor({
+      ...numbers, of, totalS: (fillMin ?? NaN) * 60, frameMb: frameMb ?? undefined, batteryMin: batteryMin ?? undefined,
     }));
-    say(filled, frames ? fillWords(frames) : '');
-    useFrames.hidden = !frames;
-    if (frames) {
-      say(useFrames, `Set ${frames.run.frames} frames`);
-      useFrames.value = String(frames.run.frames);
-    }
+    say(filled, fills ? fillWords(fills) : '');
+    use.hidden = !fills;
+    use.value = String(fills?.run.frames);
+    say(use, `Set ${use.value} frames`);
   }
 
   /**
@@ -236,87 +191,73 @@ export function timer(book, timekeeper) {
       return ask();
     } catch (error) {
       const problem = refusal(error);
-      const name = fieldOf(problem) === 'totalS' ? 'totalMin' : fieldOf(problem);
-      const field = entries().find(([known]) => known === name)?.[1];
-      if (field) field.problem = problemWords(problem);
+      const name = fieldOf(problem) === 'totalS' ? 'fillMin' : fieldOf(problem);
+      // What is wrong with the spot is said on its own screens.
+      if (name in fields) fields[/** @type {keyof typeof fields} */ (name)].problem = problemWords(problem);
       return null;
     }
   }
 
-  function takeFrames() {
-    fields.frames.value = Number(useFrames.value);
-    run.open = true;
-    changed();
-  }
-
   function begin() {
     const startMs = Date.now();
-    const { endless, delayS } = typed();
+    const { way, delayS } = timekeeper.plan;
     reckon(startMs);
-    if (!endless && !answer) return announce('Not started: look at the fields marked');
-    const openMs = startMs + delayS * 1000;
-    timekeeper.start(endless || !answer
-      ? { startMs, openMs, exposureMs: null, busyMs: 0, periodMs: 0, frames: 1 }
-      : {
-        startMs, openMs, frames: answer.frames, periodMs: answer.periodS * 1000,
-        exposureMs: (answer.exposedS / answer.frames) * 1000, busyMs: (answer.totalS - answer.lastStartS) * 1000,
-      });
+    if (way === 'down' && !answer) return announce('Not started: look at the fields marked');
+    timekeeper.start({
+      startMs,
+      openMs: startMs + Number(delayS) * 1000,
+      exposureMs: answer && (answer.lastEndS - answer.lastStartS) * 1000,
+      busyMs: answer ? (answer.totalS - answer.lastStartS) * 1000 : 0,
+      periodMs: answer ? answer.periodS * 1000 : 0,
+      frames: answer ? answer.frames : 1,
+    });
   }
 
   function end() {
     const atMs = Date.now();
-    if (atMs > sureTillMs) {
-      sureTillMs = atMs + SURE_MS;
-      say(stop, 'Tap again to stop');
-      return;
-    }
-    sureTillMs = 0;
-    const { run } = timekeeper;
+    const sure = atMs < sureTillMs;
+    sureTillMs = sure ? 0 : atMs + SURE_MS;
+    if (!sure) return say(stop, 'Tap again to stop');
+    const openMs = timekeeper.run?.openMs ?? atMs;
     timekeeper.stop();
-    if (run) say(was, `Stopped after ${format.stopwatch(atMs - run.openMs)}.`);
+    say(was, `Stopped after ${format.stopwatch(atMs - openMs)}.`);
   }
 
-  const tick = (/** @type {number} */ nowMs) => timekeeper.run || reckon(nowMs);
-
-  return { element, render, tick };
+  return { element, render, tick: (/** @type {number} */ nowMs) => timekeeper.run || reckon(nowMs) };
 }
 
-/** @param {string} word @param {HTMLElement} control */
-const named = (word, control) => el('div', { class: 'field' }, el('p', {}, word), control);
+/** @param {Book} book @returns {Clock} */
+const clockOf = book => atMs => format.clock(atMs, book.open.spot.zone, book.settings.hours);
 
 /**
  * @param {ReturnType<typeof sequence>} answer
  * @param {number} startMs
- * @param {(atMs: number) => string} clock
+ * @param {Clock} clock
  */
 function lengthWords({ frames, totalS, lastStartS, lastEndS }, startMs, clock) {
-  const at = (/** @type {number} */ seconds) => clock(startMs + seconds * 1000);
-  const long = (/** @type {number} */ seconds) => format.duration(Math.round(seconds));
-  const closes = `closes at ${at(lastEndS)}`;
-  const free = totalS > lastEndS ? `, and the camera is free at ${at(totalS)}` : '';
-  if (frames === 1) return `Started now, it ${closes}${free}.`;
-  return `${frames} frames take ${long(totalS)} in all. Started now, the last opens after ${long(lastStartS)}, at ${at(lastStartS)}, and ${closes}${free}.`;
+  const after = (/** @type {number} */ seconds) => clock(startMs + seconds * 1000);
+  const opens = `${frames} frames take ${format.duration(Math.round(totalS))}; the last opens at ${after(lastStartS)}`;
+  const free = totalS > lastEndS ? `; the camera is free at ${after(totalS)}` : '';
+  return `Started now, ${frames > 1 ? `${opens} and` : 'it'} closes at ${after(lastEndS)}${free}.`;
 }
 
 /**
- * @param {number | null | undefined} spareS
+ * @param {number} spareS
  * @param {number} closesMs
  * @param {number} nowMs
- * @param {(atMs: number) => string} clock
+ * @param {Clock} clock
  */
 function lightWords(spareS, closesMs, nowMs, clock) {
-  if (closesMs < nowMs) return `The last useful light was at ${clock(closesMs)}.`;
-  const spare = format.wait(Math.abs(spareS ?? 0) * 1000);
-  return (spareS ?? 0) < 0
-    ? `The light goes first: last useful light at ${clock(closesMs)}, ${spare} before the end.`
-    : `That ends ${spare} before the last useful light, ${clock(closesMs)}.`;
+  const last = `last useful light, ${clock(closesMs)}`;
+  if (closesMs < nowMs) return `After the ${last}.`;
+  return `That ends ${format.wait(Math.abs(spareS) * 1000)} ${spareS < 0 ? 'after' : 'before'} the ${last}.`;
 }
 
-/** @param {ReturnType<typeof framesFor>} frames */
+/** @param {ReturnType<typeof framesFor>} fills */
 function fillWords({ run, storageMb, batteries }) {
   return [
     `${run.frames} frames in ${format.duration(Math.round(run.totalS))}`,
-    storageMb != null && `${storageMb < 1000 ? `${format.number(storageMb)} MB` : `${format.number(storageMb / 1000, 1)} GB`} of card`,
+    storageMb != null && `${format.number(storageMb / 1000, 1)} GB`,
     batteries != null && `${format.number(batteries, 1)} batteries`,
   ].filter(Boolean).join(' · ');
 }
@@ -324,10 +265,10 @@ function fillWords({ run, storageMb, batteries }) {
 /** @param {Timekeeper['help']} help */
 function helpWords({ awake, audible, kept }) {
   return [
-    awake ? 'The screen is kept on' : 'The screen may go dark: this browser does not keep it on',
+    awake ? 'The screen is kept on' : 'The screen may go dark: it cannot be kept on here',
     audible ? 'sound is on' : 'no sound until you touch the page',
-    'vibrate' in navigator ? '' : 'no vibration in this browser',
-    kept ? '' : 'a reload would lose this: nothing can be kept here',
+    !('vibrate' in navigator) && 'no vibration here',
+    !kept && 'a reload loses this: nothing can be kept here',
   ].filter(Boolean).join(' · ');
 }
 
@@ -340,22 +281,33 @@ function helpWords({ awake, audible, kept }) {
 export function timerEverywhere(book, timekeeper, card) {
   const cue = timerCue(() => timekeeper.stop());
   const strip = el('a', { href: `#${TIMER}`, id: 'timer-strip', class: 'timer-strip', hidden: true });
-  /** @param {number} atMs */
-  const clock = atMs => format.clock(atMs, book.open.spot.zone, book.settings.hours);
   timekeeper.addEventListener('change', () => {
     if (timekeeper.run) return;
-    cue.show(null, null, null, 0, clock);
+    cue.show(null, '');
     strip.hidden = true;
   });
   timekeeper.addEventListener('beat', event => {
     const { run, now, atMs, cue: shown, stage } = /** @type {CustomEvent<Look>} */ (event).detail;
-    cue.show(shown, run, now, atMs, clock);
-    strip.hidden = card() === TIMER;
-    if (!strip.hidden) say(strip, `${phaseWords(run, now)} · ${format.stopwatch(counted(now, atMs)).slice(0, -2)}`);
+    cue.show(shown, shown ? cueWords(run, now, atMs, clockOf(book)) : '');
     const left = format.wait(counted(now, atMs));
+    strip.hidden = card() === TIMER;
+    say(strip, `${phaseWords(run, now)} · ${left}`);
     if (stage === 'half' || stage === 'ten') announce(`${left} left`);
     else if (stage === 'over') announce('Time is up: close the shutter');
     else if (stage) announce(`${phaseWords(run, now)}${now.untilMs === null ? '' : `, ${left}`}`);
   });
   return [strip, cue.element];
+}
+
+/**
+ * @param {Look['run']} run
+ * @param {Look['now']} now
+ * @param {number} atMs
+ * @param {Clock} clock
+ */
+function cueWords(run, now, atMs, clock) {
+  if (now.phase !== 'over') return phaseWords(run, now);
+  const free = freeMs(run);
+  const busy = free > atMs && free > now.fromMs ? `, and the camera is busy till ${clock(free)}` : '';
+  return `Time was up at ${clock(now.fromMs)}, ${format.wait(atMs - now.fromMs)} ago${busy}`;
 }
