@@ -61,10 +61,10 @@ export function timer(book, timekeeper) {
   };
   const controls = {
     ...fields,
-    way: oneOf('way', 'Count', [['down', 'Down to a time'], ['up', 'Up till I stop']]),
+    way: oneOf('way', 'Count', [['down', 'Down'], ['up', 'Up, no end']]),
     delayS: oneOf('delayS', 'Start', [['0', 'At once'], ['2', 'In 2 s'], ['10', 'In 10 s']]),
     noise: oneOf('noise', 'Noise reduction: closed for as long again', [['off', 'Off'], ['on', 'On']]),
-    of: oneOf('of', 'Fill it', [['elapsed', 'From first to last'], ['exposed', 'With open shutter']]),
+    of: oneOf('of', 'Fill it', [['elapsed', 'First to last'], ['exposed', 'Shutter open']]),
   };
   const asked = (/** @type {{ element: HTMLElement }} */ { element }) =>
     el('div', { class: 'field' }, el('p', { 'aria-hidden': 'true' }, element.getAttribute('aria-label')), element);
