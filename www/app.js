@@ -11,6 +11,7 @@ import { bearing } from './lib/format.js';
 import { offerInstall } from './lib/install.js';
 import { SPOT_LINK, readRoute } from './lib/route.js';
 import { onDeviceTheme, wear } from './lib/theme.js';
+import { Timekeeper } from './lib/timekeeper.js';
 import { brackets } from './screens/brackets.js';
 import { evening } from './screens/evening.js';
 import { exposure } from './screens/exposure.js';
@@ -19,6 +20,7 @@ import { filters } from './screens/filters.js';
 import { settings } from './screens/settings.js';
 import { sky } from './screens/sky.js';
 import { spot } from './screens/spot.js';
+import { TIMER, timer, timerEverywhere } from './screens/timer.js';
 
 /**
  * @typedef {object} Screen
@@ -30,7 +32,7 @@ import { spot } from './screens/spot.js';
 /**
  * Every screen, by its address. Those with a word stand in the row at the foot of the window, in this order,
  * the others at the end of the page; a new screen is a new line here.
- * @type {{ card: string, word?: string, title: string, build: (book: Book) => Screen }[]}
+ * @type {{ card: string, word?: string, title: string, build: (book: Book, timekeeper: Timekeeper) => Screen }[]}
  */
 const SCREENS = [
   { card: 'evening', word: 'Evening', title: 'Evening', build: evening },
@@ -40,6 +42,7 @@ const SCREENS = [
   { card: 'exposure/filters', title: 'Filters', build: filters },
   { card: 'exposure/film', title: 'Film', build: film },
   { card: 'exposure/brackets', title: 'Brackets', build: brackets },
+  { card: TIMER, title: 'Timer', build: timer },
   { card: 'settings', title: 'Settings', build: settings },
 ];
 
@@ -49,7 +52,9 @@ const byId = id => /** @type {T} */ (document.getElementById(id));
 /** Where the reader came in; the address may move on while the page starts. */
 const arrival = location.hash;
 
-const book = new Book(await Store.open());
+const store = await Store.open();
+const book = new Book(store);
+const timekeeper = new Timekeeper(store);
 const copy = new OfflineCopy();
 /** @type {Map<string, Screen>} */
 const built = new Map();
@@ -91,6 +96,9 @@ window.addEventListener('hashchange', () => follow(location.hash));
 document.addEventListener('visibilitychange', () => document.hidden || render());
 setInterval(() => document.hidden || built.get(card)?.tick?.(Date.now()), 1000);
 
+byId('main').before(...timerEverywhere(book, timekeeper, () => card));
+await timekeeper.recall();
+
 copy.addEventListener('change', tellOffline);
 follow(arrival);
 if (location.hash !== arrival) follow(location.hash);
@@ -128,7 +136,7 @@ function openLink(fragment) {
 function open(next) {
   const moved = next !== card;
   card = next;
-  if (!built.has(card)) built.set(card, screenOf(card).build(book));
+  if (!built.has(card)) built.set(card, screenOf(card).build(book, timekeeper));
   // A task of its own, so that a slow phone answers a touch between building a screen and filling it.
   setTimeout(() => {
     render();

@@ -45,7 +45,7 @@ impl Engine {
 /// A running WebDriver, ended with everything it started when dropped.
 pub struct Driver {
     address: String,
-    _process: Group,
+    process: Group,
     _display: Option<Display>,
 }
 
@@ -85,7 +85,12 @@ impl Driver {
             }
             std::thread::sleep(Duration::from_millis(50));
         }
-        Ok(Self { address: format!("http://127.0.0.1:{port}"), _process: driver, _display: display })
+        Ok(Self { address: format!("http://127.0.0.1:{port}"), process: driver, _display: display })
+    }
+
+    /// The driver's own process; the browser's are below it.
+    pub fn process(&self) -> u32 {
+        self.process.child.id()
     }
 
     /// Where it listens.

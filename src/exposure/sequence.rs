@@ -96,6 +96,11 @@ impl Run {
         self.frames
     }
 
+    /// From the start of one frame to the start of the next, seconds.
+    pub fn period_s(self) -> f64 {
+        self.cadence.period_s()
+    }
+
     /// From the start of the first frame to the start of the last, seconds.
     pub fn last_start_s(self) -> f64 {
         f64::from(self.frames - 1) * self.cadence.period_s()

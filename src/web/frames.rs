@@ -110,6 +110,8 @@ answer! {
     pub struct SequenceAnswer {
         /// How many frames.
         pub frames: u32,
+        /// From the start of one frame to the start of the next, seconds.
+        pub period_s: f64,
         /// Until the camera is free again, the last dark frame included, seconds.
         pub total_s: f64,
         /// Until the last frame starts, seconds.
@@ -128,6 +130,7 @@ impl SequenceAnswer {
     fn of(run: Run, spare_s: Option<f64>) -> Self {
         Self {
             frames: run.frames(),
+            period_s: run.period_s(),
             total_s: run.total_s(),
             last_start_s: run.last_start_s(),
             last_end_s: run.last_end_s(),

@@ -62,6 +62,13 @@ fn no_screen_breaks_a_rule_in_any_theme() {
                     .await?;
                 stage.has_no_violation(&format!("{label} in {theme}")).await?;
             }
+            stage.open_timer_in_page(1.0).await?;
+            stage.has_no_violation(&format!("Timer in {theme}")).await?;
+            stage.press("timer-start").await?;
+            stage.has_no_violation(&format!("running timer in {theme}")).await?;
+            stage.until("document.getElementById('timer-cue').open").await?;
+            stage.has_no_violation(&format!("cue in {theme}")).await?;
+            stage.press("timer-done").await?;
         }
         Ok(())
     });

@@ -11,6 +11,8 @@ use duskbook_packager::{files, tools};
 use serde_json::{Value, json};
 use thirtyfour::{Capabilities, WebDriver};
 
+use crate::processes::{below, signal};
+
 /// How long a page may take to show what it should, on a busy machine.
 const PATIENCE: Duration = Duration::from_secs(30);
 
@@ -138,6 +140,32 @@ impl Stage {
         self.quit().await;
         self.browser = Some(self.session().await?);
         Ok(())
+    }
+
+    /// Kills the browser as a system short of memory does, and starts it again with what it kept on disk. Of
+    /// WebKitGTK only the page's process dies: its driver keeps stores in memory alone, which outlive that.
+    pub async fn kill_browser(&mut self) -> Result<()> {
+        let processes = below(self.driver.process())?;
+        if self.engine == Engine::WebKit {
+            let pages: Vec<_> =
+                processes.into_iter().filter(|p| p.name.starts_with("WebKitWebProc")).collect();
+            ensure!(!pages.is_empty(), "no process of a page");
+            return signal("KILL", &pages);
+        }
+        signal("KILL", &processes)?;
+        self.browser = None;
+        self.driver = Driver::start(&self.workspace, self.engine)?;
+        self.browser = Some(self.session().await?);
+        Ok(())
+    }
+
+    /// Holds every process of the browser for a while, as a device does that sleeps.
+    pub async fn sleep(&self, how_long: Duration) -> Result<()> {
+        let processes = below(self.driver.process())?;
+        ensure!(!processes.is_empty(), "no process of a browser");
+        signal("STOP", &processes)?;
+        tokio::time::sleep(how_long).await;
+        signal("CONT", &processes)
     }
 
     async fn quit(&mut self) {

@@ -217,3 +217,33 @@ export function readNumber(text) {
   const plain = text.trim().replace(MINUS, '-').replace(/^([^.,]*),([^.,]*)$/, '$1.$2');
   return plain === '' ? null : Number(plain);
 }
+
+/**
+ * A stretch of time to the tenth of a second begun, as a timer shows it: `4:00.0`, `1:02:03.4`.
+ * @param {number} ms
+ */
+export function stopwatch(ms) {
+  const tenths = Math.floor(Math.max(0, ms) / 100);
+  return `${duration(Math.floor(tenths / 10))}.${tenths % 10}`;
+}
+
+/**
+ * A length of time as it is typed and read: `0.5`, `4:00`, `1:02:03`.
+ * @param {number} seconds
+ */
+export function duration(seconds) {
+  if (!Number.isInteger(seconds)) return String(Number(seconds.toFixed(3)));
+  const [hours, minutes] = [Math.floor(seconds / 3600), Math.floor(seconds / 60) % 60];
+  const two = (/** @type {number} */ part) => String(part).padStart(2, '0');
+  return [...(hours ? [hours, two(minutes)] : [minutes]), two(seconds % 60)].join(':');
+}
+
+/**
+ * A typed length of time in seconds, `90` and `1:30` alike; `null` for nothing, `NaN` for something else.
+ * @param {string} text
+ */
+export function readDuration(text) {
+  const parts = text.split(':').map(readNumber);
+  if (parts.length === 1) return parts[0];
+  return parts.length > 3 ? NaN : parts.reduce((/** @type {number} */ sum, part) => sum * 60 + (part ?? NaN), 0);
+}
