@@ -3,6 +3,7 @@
 // before the light does.
 
 import { framesFor, refusal, sequence } from '../core.js';
+import { exposureCards } from '../elements/exposure-cards.js';
 import { cautions } from '../elements/cautions.js';
 import { choice } from '../elements/choice.js';
 import { stepper } from '../elements/stepper.js';
@@ -97,7 +98,7 @@ export function timer(book, timekeeper) {
   const running = el('div', { id: 'timer-running' }, face.element, stop, help);
   const was = el('p', { id: 'timer-was' });
   const element = el('section', { class: 'screen screen-timer', 'aria-label': 'Timer' },
-    el('h2', {}, 'Timer'), was, running, plan, el('p', { class: 'aside' }, SLEEP_WORDS), cautions('ground'));
+    exposureCards(TIMER), was, running, plan, el('p', { class: 'aside' }, SLEEP_WORDS), cautions('ground'));
 
   /** What the fields ask for, once it makes sense. @type {ReturnType<typeof sequence> | null} */
   let answer = null;
