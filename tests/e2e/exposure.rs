@@ -41,7 +41,7 @@ impl Stage {
     /// Puts a filter into the bag by one of its engravings.
     async fn own_filter(&self, unit: &str, engraving: &str) -> Result<()> {
         self.tap(&format!("#unit-{unit}")).await?;
-        self.dial(&format!("strength-{unit}"), engraving).await?;
+        self.dial("strength", engraving).await?;
         self.tap("#keep-filter").await?;
         self.until_text(".chips", engraving).await
     }
@@ -69,7 +69,7 @@ fn a_tap_takes_a_row_and_another_holds_another_dial() {
         );
 
         stage.tap("#in-hand label:has([value=iso])").await?;
-        stage.tap("#held-iso-on").await?;
+        stage.tap("#stays-on").await?;
         let next = stage.text("#in-hand").await?;
         ensure!(
             next.contains("f/22") && next.contains("1/20 s"),
