@@ -37,7 +37,7 @@ export function filterBag({ onkeep, onforget, onlens }) {
   const fold = el('details', { class: 'more' }, el('summary', {}, 'My bag: put in, take out'), form, owned);
   const empty = el('p', { class: 'aside' }, 'The bag is empty. Put in what you own; it stays on this device.');
   const element = el('fieldset', { class: 'bag' },
-    el('legend', {}, 'On the lens'), empty, chips, error, fold);
+    el('legend', {}, 'On the lens'), empty, chips, error);
   let drawn = '';
 
   /** @param {OwnFilter[]} filters @param {string[]} onLens @param {(glass: Glass) => string} strength */
@@ -60,6 +60,7 @@ export function filterBag({ onkeep, onforget, onlens }) {
 
   return {
     element,
+    fold,
     draw,
     /** @param {string | null} message */
     set problem(message) {

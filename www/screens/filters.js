@@ -89,6 +89,7 @@ export function filters(book) {
     base.element,
     bag.element,
     through.element,
+    bag.fold,
     fold('Which filters give a time', wanted.element, needed.element, putOn),
     fold('From a test frame at high ISO', el('p', { class: 'aside' }, 'A short frame that came out right with nothing on the lens; the picture at the same aperture, through what is on the lens above.'),
       testTime.element, testIso.element, toIso.element, long.element),
@@ -158,18 +159,19 @@ export function filters(book) {
   }
 
   function tellWanted() {
-    const bagged = book.filters.map(({ glass }) => glass);
-    const glass = needed.tell({ wantedS: wanted }, () => filterFor({ baseS: base.value, wantedS: wanted.value, bag: bagged.length ? bagged : undefined }), ({ stops, factor, density, fromBag }) => ({
+    // Grads, polarisers and night-sky filters go on for what else they do.
+    const bagged = book.filters.filter(({ glass }) => !glass.kind);
+    const glass = needed.tell({ wantedS: wanted }, () => filterFor({ baseS: base.value, wantedS: wanted.value, bag: bagged.length ? bagged.map(({ glass }) => glass) : undefined }), ({ stops, factor, density, fromBag }) => ({
       big: stopsWords(Number(stops.toFixed(1))),
       words: [
         `a factor of ${format.measured(factor)}, a density of ${format.number(density, 1)}`,
-        fromBag && (fromBag.places.length ? `From your bag: ${fromBag.places.map(place => glassWords(bagged[place])).join(' + ')}` : 'Nothing in your bag comes nearer than none'),
+        fromBag && (fromBag.places.length ? `From your bag: ${fromBag.places.map(place => glassWords(bagged[place].glass)).join(' + ')}` : 'Nothing in your bag comes nearer than none'),
         fromBag && offBy(fromBag.residualStops),
       ],
     }));
     const places = glass?.fromBag?.places ?? [];
     putOn.hidden = !places.length;
-    putOn.onclick = () => book.setDesk({ onLens: places.map(place => book.filters[place].id) });
+    putOn.onclick = () => book.setDesk({ onLens: places.map(place => bagged[place].id) });
   }
 
   return { element, render };
