@@ -103,7 +103,7 @@ fn a_metered_long_time_leads_on_to_the_timer() {
     });
 }
 
-/// facts of the trade: 1/30 s × 1000 is 33.3 s (exactly 31.25 s from the mark 1/32), a density of 0.9 is 2.99 stops.
+/// By the definitions of factor and density: 1/30 s × 1000 is 33.3 s (exactly 31.25 s from the mark 1/32), a density of 0.9 is 2.99 stops.
 #[test]
 fn filters_are_kept_and_stacked_by_tapping() {
     on_stage("filters", async |stage| {
