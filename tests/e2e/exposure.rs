@@ -41,7 +41,7 @@ impl Stage {
     /// Puts a filter into the bag by one of its engravings.
     async fn own_filter(&self, unit: &str, engraving: &str) -> Result<()> {
         self.tap(&format!("#unit-{unit}")).await?;
-        self.dial(&format!("strength-{unit}"), engraving).await?;
+        self.dial("strength", engraving).await?;
         self.tap("#keep-filter").await?;
         self.until_text(".chips", engraving).await
     }
@@ -69,7 +69,7 @@ fn a_tap_takes_a_row_and_another_holds_another_dial() {
         );
 
         stage.tap("#in-hand label:has([value=iso])").await?;
-        stage.tap("#held-iso-on").await?;
+        stage.tap("#stays-on").await?;
         let next = stage.text("#in-hand").await?;
         ensure!(
             next.contains("f/22") && next.contains("1/20 s"),
@@ -103,7 +103,7 @@ fn a_metered_long_time_leads_on_to_the_timer() {
     });
 }
 
-/// facts of the trade: 1/30 s × 1000 is 33.3 s (exactly 31.25 s from the mark 1/32), a density of 0.9 is 2.99 stops.
+/// By the definitions of factor and density: 1/30 s × 1000 is 33.3 s (exactly 31.25 s from the mark 1/32), a density of 0.9 is 2.99 stops.
 #[test]
 fn filters_are_kept_and_stacked_by_tapping() {
     on_stage("filters", async |stage| {

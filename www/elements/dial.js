@@ -73,6 +73,12 @@ export function dial({ id, label, marks: engraved, value, onchange, hint, unit }
     set value(exact) {
       show(nearest(exact));
     },
+    /** Another scale; the next `mark` or `value` stands on it. @param {Mark[]} scale */
+    set marks(scale) {
+      if (scale === engraved) return;
+      engraved = marks = scale;
+      select.replaceChildren();
+    },
     /** @param {string | null} message */
     set problem(message) {
       shown.problem = message;

@@ -10,18 +10,18 @@ import { field, textInput } from './field.js';
 /** @typedef {import('../lib/desk.js').Glass} Glass */
 /** @typedef {import('../lib/desk.js').OwnFilter} OwnFilter */
 
-/**
- * As filters are engraved, by each of the three ways of the trade: 16 times is not a density of 1.6.
- * @type {Record<'stops' | 'factor' | 'density', string[]>}
- */
-const ENGRAVED = {
-  stops: ['1 stop', ...[2, 3, 4, 5, 6, 7, 8, 9, 10, 13, 15, 16, 20].map(stops => `${stops} stops`)],
-  factor: [2, 4, 8, 16, 32, 64, 100, 128, 200, 256, 400, 500, 512, 1000, 1024, 2000, 4000, 32_000, 100_000].map(factor => `ND${factor}`),
-  density: [0.3, 0.6, 0.9, 1.2, 1.5, 1.8, 2.1, 2.4, 2.6, 2.7, 3, 3.6, 4, 4.5, 5].map(density => `ND ${density.toFixed(1)}`),
-};
-
 /** @param {string[]} texts */
 const marksOf = texts => texts.map((label, exact) => ({ label, exact }));
+
+/** As filters are engraved, by each of the three ways of the trade: 16 times is not a density of 1.6. */
+const ENGRAVED = {
+  stops: marksOf(['1 stop', ...[2, 3, 4, 5, 6, 7, 8, 9, 10, 13, 15, 16, 20].map(stops => `${stops} stops`)]),
+  factor: marksOf([2, 4, 8, 16, 32, 64, 100, 128, 200, 256, 400, 500, 512, 1000, 1024, 2000, 4000, 32_000, 100_000].map(factor => `ND${factor}`)),
+  density: marksOf([0.3, 0.6, 0.9, 1.2, 1.5, 1.8, 2.1, 2.4, 2.6, 2.7, 3, 3.6, 4, 4.5, 5].map(density => `ND ${density.toFixed(1)}`)),
+};
+
+/** Six stops, the commonest long-exposure glass; each list has it at the same place. */
+const FIRST_STRENGTH = 5;
 
 /**
  * @param {object} options
@@ -37,7 +37,7 @@ export function filterBag({ onkeep, onforget, onlens }) {
   const fold = el('details', { class: 'more' }, el('summary', {}, 'My bag: put in, take out'), form, owned);
   const empty = el('p', { class: 'aside' }, 'The bag is empty. Put in what you own; it stays on this device.');
   const element = el('fieldset', { class: 'bag' },
-    el('legend', {}, 'On the lens'), empty, chips, error, fold);
+    el('legend', {}, 'On the lens'), empty, chips, error);
   let drawn = '';
 
   /** @param {OwnFilter[]} filters @param {string[]} onLens @param {(glass: Glass) => string} strength */
@@ -60,6 +60,7 @@ export function filterBag({ onkeep, onforget, onlens }) {
 
   return {
     element,
+    fold,
     draw,
     /** @param {string | null} message */
     set problem(message) {
@@ -75,21 +76,21 @@ function newFilter(onkeep) {
     choices: [['neutral', 'ND'], ['graduated', 'Grad'], ['polariser', 'Polariser'], ['night-sky', 'Night-sky']],
   });
   const unit = choice({
-    name: 'unit', label: 'Strength engraved as', value: /** @type {keyof typeof ENGRAVED} */ ('factor'), onchange: show,
+    name: 'unit', label: 'Strength engraved as', value: /** @type {keyof typeof ENGRAVED} */ ('factor'),
+    onchange: value => {
+      strength.marks = ENGRAVED[value];
+      strength.value = FIRST_STRENGTH;
+    },
     choices: [['stops', 'Stops'], ['factor', 'Factor'], ['density', 'Density']],
   });
-  const strengths = {
-    stops: dial({ id: 'strength-stops', label: 'Stops', marks: marksOf(ENGRAVED.stops), value: 5, onchange: clear }),
-    factor: dial({ id: 'strength-factor', label: 'Factor', marks: marksOf(ENGRAVED.factor), value: 5, onchange: clear }),
-    density: dial({ id: 'strength-density', label: 'Density', marks: marksOf(ENGRAVED.density), value: 5, onchange: clear }),
-  };
+  const strength = dial({ id: 'strength', label: 'Strength', marks: ENGRAVED.factor, value: FIRST_STRENGTH, onchange: clear });
   const text = textInput('text');
   const other = field({ id: 'text', label: 'Or, if it is none of these', control: text, hint: 'As engraved: ND4000, ND 2.2, 8.5 stops' });
   const edge = choice({ name: 'edge', label: 'Edge', value: 'soft', onchange: () => undefined, choices: [['soft', 'Soft'], ['hard', 'Hard'], ['reverse', 'Reverse']] });
   const least = dial({ id: 'stops', label: 'Takes at its lightest, stops', marks: thirdsBetween(0, 4), value: 1, onchange: clear });
   const most = dial({ id: 'mostStops', label: 'Takes at its darkest, stops', marks: thirdsBetween(0, 4), value: 2, onchange: clear });
   const loss = dial({ id: 'loss', label: 'Takes, as you measured it, stops', marks: thirdsBetween(0, 4), value: 2 / 3, onchange: clear });
-  const engraved = [unit.element, ...Object.values(strengths).map(strength => strength.element), other.element];
+  const engraved = [unit.element, strength.element, other.element];
 
   function clear() {
     other.problem = null;
@@ -100,7 +101,6 @@ function newFilter(onkeep) {
     clear();
     const sold = kind.value === 'neutral' || kind.value === 'graduated';
     for (const part of engraved) part.hidden = !sold;
-    for (const [said, strength] of Object.entries(strengths)) strength.element.hidden = !sold || said !== unit.value;
     edge.element.hidden = kind.value !== 'graduated';
     least.element.hidden = most.element.hidden = kind.value !== 'polariser';
     loss.element.hidden = kind.value !== 'night-sky';
@@ -108,12 +108,12 @@ function newFilter(onkeep) {
 
   /** @returns {Glass} */
   function glass() {
-    const strength = { ...CLEAR_GLASS, text: text.value.trim() || strengths[unit.value].mark.label };
+    const sold = { ...CLEAR_GLASS, text: text.value.trim() || strength.mark.label };
     switch (kind.value) {
       case 'polariser': return { ...CLEAR_GLASS, kind: 'polariser', stops: least.value, mostStops: most.value };
       case 'night-sky': return { ...CLEAR_GLASS, kind: 'night-sky', stops: loss.value };
-      case 'graduated': return { ...strength, kind: 'graduated', edge: edge.value };
-      default: return strength;
+      case 'graduated': return { ...sold, kind: 'graduated', edge: edge.value };
+      default: return sold;
     }
   }
 

@@ -9,7 +9,6 @@ import { thirdsBetween } from '../lib/desk.js';
 import { el, fill } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { inHand } from '../lib/in-hand.js';
-import { askedBeside } from '../lib/problems.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
 
@@ -59,19 +58,19 @@ export function brackets(book) {
   }
 
   function tell() {
-    const answer = askedBeside({ sceneStops: highlight, highlightEv: highlight, shadowEv: shadow, sensorStops: sensor, stepStops: step, aperture, iso }, () => ask({
+    const answer = count.tell({ sceneStops: highlight, highlightEv: highlight, shadowEv: shadow, sensorStops: sensor, stepStops: step, aperture, iso }, () => ask({
       sceneStops: undefined, highlightEv: highlight.value, shadowEv: shadow.value, sensorStops: sensor.value, stepStops: step.value,
       aperture: aperture.value, iso: iso.value, longestShutterS: undefined,
+    }), ({ frames, sceneStops, spanStops, mayClip }) => ({
+      big: frames === 1 ? '1 frame' : `${frames} frames`,
+      words: [
+        `The scene spans ${format.thirds(sceneStops)} stops, ${frames === 1 ? 'one frame holds' : 'these hold'} ${format.thirds(spanStops)}`,
+        ...mayClip.map(code => MAY_CLIP[code] ?? code),
+      ],
     }));
     table.hidden = !answer;
-    if (!answer) return count.clear();
-    const { frames, sceneStops, offsetsStops, settings, spanStops, mayClip } = answer;
-    count.show(frames === 1 ? '1 frame' : `${frames} frames`, [
-      `The scene spans ${format.thirds(sceneStops)} stops, ${frames === 1 ? 'one frame holds' : 'these hold'} ${format.thirds(spanStops)}`,
-      ...mayClip.map(code => MAY_CLIP[code] ?? code),
-    ]);
-    fill(body, ...(settings ?? []).map((setting, index) => el('tr', {},
-      el('td', {}, String(index + 1)), el('td', {}, format.thirds(offsetsStops[index], true)),
+    fill(body, ...(answer?.settings ?? []).map((setting, index) => el('tr', {},
+      el('td', {}, String(index + 1)), el('td', {}, format.thirds(answer?.offsetsStops[index] ?? 0, true)),
       el('th', { scope: 'row' }, `${setting.shutterLabel}`, el('small', {}, ` ${setting.apertureLabel} · ${setting.isoLabel}`)),
       el('td', {}, setting.timed ? timeThis(setting.shutterS) : setting.limited ? `${format.stops(setting.residualStops)} stops` : ''))));
   }

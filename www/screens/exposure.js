@@ -35,10 +35,10 @@ export function exposure(book) {
   let hand;
 
   const held = threeDials(hold => change({ hold }));
-  const heldDial = each(name => dial({
-    id: `held-${name}`, label: `${DIALS[name]} that stays`, marks: marks[name],
-    onchange: mark => change({ ...hand, dials: { ...hand.dials, [name]: mark } }),
-  }));
+  const stays = dial({
+    id: 'stays', label: 'The one that stays', marks: marks.iso,
+    onchange: mark => change({ ...hand, dials: { ...hand.dials, [book.desk.hold]: mark } }),
+  });
   const steps = choice({
     name: 'steps', label: 'Rows', value: book.desk.steps, choices: [['full', 'Stops'], ['thirds', 'Thirds']],
     onchange: value => book.setDesk({ steps: value }),
@@ -48,10 +48,11 @@ export function exposure(book) {
   const error = el('p', { class: 'field-error', id: 'settings-error' });
 
   const meteredSummary = el('summary', { id: 'metered' });
-  const metered = each(name => pick({
+  const metered = (/** @type {'aperture' | 'iso'} */ name) => pick({
     id: `metered-${name}`, value: '', choices: marks[name].map(({ label }) => [label, label]),
     onchange: label => meter(name, /** @type {Mark} */ (marks[name].find(mark => mark.label === label))),
-  }));
+  });
+  const [meteredAperture, meteredIso] = [metered('aperture'), metered('iso')];
   const meteredTime = dial({ id: 'metered-time', label: 'The time it showed', marks: marks.shutter, onchange: mark => meter('shutter', mark) });
   const stops = (/** @type {'offsetStops' | 'compensationStops'} */ key, /** @type {string} */ label, /** @type {string} */ hint) => dial({
     id: key, label, hint, unit: 'stops', marks: thirdsBetween(-3, 3, value => format.thirds(value, true)),
@@ -71,10 +72,10 @@ export function exposure(book) {
     el('details', { class: 'more metered' }, meteredSummary,
       el('p', { class: 'aside' }, 'What the camera or meter said, with nothing on the lens:'),
       el('div', { class: 'pairs' },
-        field({ id: 'metered-aperture', label: 'Aperture', control: metered.aperture.element }).element,
-        field({ id: 'metered-iso', label: 'ISO', control: metered.iso.element }).element),
+        field({ id: 'metered-aperture', label: 'Aperture', control: meteredAperture.element }).element,
+        field({ id: 'metered-iso', label: 'ISO', control: meteredIso.element }).element),
       meteredTime.element, offset.element, compensation.element, again),
-    el('div', { class: 'rows-head' }, ...ALL.map(name => heldDial[name].element), steps.element),
+    el('div', { class: 'rows-head' }, stays.element, steps.element),
     error,
     table.element,
     brightness,
@@ -125,11 +126,10 @@ export function exposure(book) {
     table.draw(shown, [through, follows], [DIALS[through], DIALS[follows]], taken);
 
     held.draw(hand.dials, desk.hold);
-    for (const name of ALL) {
-      heldDial[name].element.hidden = name !== desk.hold;
-      heldDial[name].mark = hand.dials[name];
-      metered[name].value = hand.metered[name].label;
-    }
+    stays.marks = marks[desk.hold];
+    stays.mark = hand.dials[desk.hold];
+    meteredAperture.value = hand.metered.aperture.label;
+    meteredIso.value = hand.metered.iso.label;
     meteredTime.mark = hand.metered.shutter;
     offset.value = desk.offsetStops;
     compensation.value = desk.compensationStops;

@@ -11,7 +11,6 @@ import { LONG_TIMES } from '../lib/desk.js';
 import { el } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { inHand } from '../lib/in-hand.js';
-import { askedBeside } from '../lib/problems.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
 
@@ -59,17 +58,19 @@ export function film(book) {
   function tell() {
     const { desk } = book;
     const own = desk.sheet === '';
-    const answer = askedBeside({ sheet: sheetField, exponent: exponentField, meteredS: metered }, () => reciprocity({
+    given.tell({ sheet: sheetField, exponent: exponentField, meteredS: metered }, () => reciprocity({
       sheet: own ? undefined : desk.sheet, exponent: own ? desk.exponent : undefined, meteredS: metered.value,
+    }), ({ exposureS, exposureLabel, stopsAdded, beyondData, publishedToS, source }) => ({
+      big: exposureLabel,
+      words: [
+        beyondData && publishedToS !== null && `This sheet stops at ${format.seconds(publishedToS)}. Past it this is a guess drawn on from its end.`,
+        stopsAdded === 0 && exposureLabel === metered.mark.label
+          ? 'Nothing to add.'
+          : `Exactly ${format.seconds(exposureS)}. Or open up ${format.number(stopsAdded, 1)} stops, the time as metered`,
+        `By ${source}`,
+      ],
+      timedS: exposureS > DIAL_ENDS_S && exposureS,
     }));
-    if (!answer) return given.clear();
-    const { exposureS, exposureLabel, stopsAdded, beyondData, publishedToS, source } = answer;
-    const none = stopsAdded === 0 && exposureLabel === metered.mark.label;
-    given.show(exposureLabel, [
-      beyondData && publishedToS !== null && `This sheet stops at ${format.seconds(publishedToS)}. Past it this is a guess drawn on from its end.`,
-      none ? 'Nothing to add.' : `Exactly ${format.seconds(exposureS)}. Or open up ${format.number(stopsAdded, 1)} stops, the time as metered`,
-      `By ${source}`,
-    ], exposureS > DIAL_ENDS_S && exposureS);
   }
 
   return { element, render };

@@ -21,6 +21,20 @@ import { askedBeside } from '../lib/problems.js';
 /** Where makers say that meters give up, at ISO 100. @type {[string, string][]} */
 const METER_LOWS = [['', 'I do not know'], ...[0, -1, -2, -3, -4, -5, -6, -7].map(ev => /** @type {[string, string]} */ ([String(ev), `EV ${format.number(ev)}`]))];
 
+/** The camera's own longest time is taken to be the usual one. */
+const USUAL = { longestShutterS: undefined };
+
+const BY_HAND = 'Past the camera’s 30 s: bulb, and a timer';
+
+/** Where the camera's automatic time ends. */
+const GIVES_UP = {
+  time: 'It stops at its longest time. Set bulb and time it by hand.',
+  meter: 'Behind this it is too dark for its meter. Meter with nothing on the lens, or by a test frame.',
+};
+
+/** @param {{ apertureLabel: string, isoLabel: string }} setting */
+const settingAt = ({ apertureLabel, isoLabel }) => `at ${apertureLabel}, ${isoLabel}`;
+
 /** A residual that is worth words. */
 const SEEN_STOPS = 0.05;
 
@@ -75,6 +89,7 @@ export function filters(book) {
     base.element,
     bag.element,
     through.element,
+    bag.fold,
     fold('Which filters give a time', wanted.element, needed.element, putOn),
     fold('From a test frame at high ISO', el('p', { class: 'aside' }, 'A short frame that came out right with nothing on the lens; the picture at the same aperture, through what is on the lens above.'),
       testTime.element, testIso.element, toIso.element, long.element),
@@ -95,7 +110,7 @@ export function filters(book) {
 
   /** @param {Glass} glass */
   const strengthOf = glass => {
-    const { stops, skyStops } = throughFilters({ baseS: 1, filters: [{ ...CLEAR_GLASS, ...glass }], longestShutterS: undefined });
+    const { stops, skyStops } = throughFilters({ baseS: 1, filters: [{ ...CLEAR_GLASS, ...glass }], ...USUAL });
     return skyStops ? `${stopsWords(skyStops)} off the sky` : stopsWords(stops);
   };
 
@@ -110,61 +125,53 @@ export function filters(book) {
   }
 
   function tell() {
-    const stack = askedBeside({ filters: bag, baseS: base }, () => throughFilters({ baseS: base.value, filters: onLens(), longestShutterS: undefined }));
-    if (stack) {
-      through.show(stack.dialledLabel, onLens().length === 0 ? ['Nothing: tap a filter above.'] : [
-        `${stopsWords(stack.stops)}: exactly ${format.seconds(stack.exactS)}`,
-        stack.leastS !== stack.mostS && `${format.seconds(stack.leastS)} to ${format.seconds(stack.mostS)} as the polariser is turned`,
-        stack.skyStops > 0 && `The sky gets ${stopsWords(stack.skyStops)} less than that`,
-        offBy(stack.residualStops),
-        stack.timed && 'Past the camera’s 30 s: bulb, and a timer',
-      ], stack.timed && stack.dialledS);
-    } else through.clear();
+    const stack = through.tell({ filters: bag, baseS: base }, () => throughFilters({ baseS: base.value, filters: onLens(), ...USUAL }), answer => ({
+      big: answer.dialledLabel,
+      words: onLens().length === 0 ? ['Nothing: tap a filter above.'] : [
+        `${stopsWords(answer.stops)}: exactly ${format.seconds(answer.exactS)}`,
+        answer.leastS !== answer.mostS && `${format.seconds(answer.leastS)} to ${format.seconds(answer.mostS)} as the polariser is turned`,
+        answer.skyStops > 0 && `The sky gets ${stopsWords(answer.skyStops)} less than that`,
+        offBy(answer.residualStops),
+        answer.timed && BY_HAND,
+      ],
+      timedS: answer.timed && answer.dialledS,
+    }));
     const filterStops = stack?.stops;
     tellWanted();
-
-    const picture = askedBeside({ shutterS: testTime, iso: testIso, toIso }, () => testFrame({
-      aperture: hand.dials.aperture.exact, shutterS: testTime.value, iso: testIso.value, toAperture: undefined, toIso: toIso.value,
-      filterStops, longestShutterS: undefined,
+    long.tell({ shutterS: testTime, iso: testIso, toIso }, () => testFrame({
+      aperture: hand.dials.aperture.exact, shutterS: testTime.value, iso: testIso.value, toAperture: undefined, toIso: toIso.value, filterStops, ...USUAL,
+    }), picture => ({
+      big: picture.shutterLabel,
+      words: [settingAt(picture), offBy(picture.residualStops), picture.timed && BY_HAND],
+      timedS: picture.timed && picture.shutterS,
     }));
-    if (picture) long.show(picture.shutterLabel, [`at ${picture.apertureLabel}, ${picture.isoLabel}`, offBy(picture.residualStops), picture.timed && 'Past the camera’s 30 s: bulb, and a timer'], picture.timed && picture.shutterS);
-    else long.clear();
-
-    const strength = askedBeside({ skyEv: sky, foregroundEv: foreground, keepStops: keep }, () => graduatedFilter({ skyEv: sky.value, foregroundEv: foreground.value, keepStops: keep.value }));
-    if (strength) grad.show(strength.stops > 0 ? `${format.thirds(strength.stops)} ${strength.stops === 1 ? 'stop' : 'stops'}` : 'none', strength.stops > 0 ? [`a density of ${format.number(strength.density, 1)}`] : ['The sky is not that much brighter.']);
-    else grad.clear();
-    tellAutomatic(filterStops);
+    grad.tell({ skyEv: sky, foregroundEv: foreground, keepStops: keep }, () => graduatedFilter({ skyEv: sky.value, foregroundEv: foreground.value, keepStops: keep.value }),
+      ({ stops, density }) => (stops > 0
+        ? { big: `${format.thirds(stops)} ${stops === 1 ? 'stop' : 'stops'}`, words: [`a density of ${format.number(density, 1)}`] }
+        : { big: 'none', words: ['The sky is not that much brighter.'] }));
+    automatic.tell({ aperture, compensationStops: compensation }, () => aperturePriority({
+      ev100: sameLight(book, hand).ev100, aperture: aperture.value, iso: hand.dials.iso.exact, filterStops,
+      compensationStops: compensation.value, meterLowEv: book.desk.meterLowEv ?? undefined, ...USUAL,
+    }), ({ setting, givesUp }) => ({
+      big: setting.shutterLabel,
+      words: [settingAt(setting), offBy(setting.residualStops), givesUp && GIVES_UP[givesUp]],
+    }));
   }
 
   function tellWanted() {
-    const bagged = book.filters.map(({ glass }) => glass);
-    const glass = askedBeside({ wantedS: wanted }, () => filterFor({ baseS: base.value, wantedS: wanted.value, bag: bagged.length ? bagged : undefined }));
-    putOn.hidden = !glass?.fromBag?.places.length;
-    if (!glass) return needed.clear();
-    const { stops, factor, density, fromBag } = glass;
-    const names = fromBag?.places.map(place => glassWords(bagged[place])).join(' + ');
-    needed.show(stopsWords(Number(stops.toFixed(1))), [
-      `a factor of ${format.measured(factor)}, a density of ${format.number(density, 1)}`,
-      fromBag ? names ? `From your bag: ${names}` : 'Nothing in your bag comes nearer than none' : null,
-      fromBag ? offBy(fromBag.residualStops) : null,
-    ]);
-    putOn.onclick = () => book.setDesk({ onLens: fromBag?.places.map(place => book.filters[place].id) ?? [] });
-  }
-
-  /** @param {number | undefined} filterStops */
-  function tellAutomatic(filterStops) {
-    const answer = askedBeside({ aperture, compensationStops: compensation }, () => aperturePriority({
-      ev100: sameLight(book, hand).ev100, aperture: aperture.value, iso: hand.dials.iso.exact, filterStops,
-      compensationStops: compensation.value, meterLowEv: book.desk.meterLowEv ?? undefined, longestShutterS: undefined,
+    // Grads, polarisers and night-sky filters go on for what else they do.
+    const bagged = book.filters.filter(({ glass }) => !glass.kind);
+    const glass = needed.tell({ wantedS: wanted }, () => filterFor({ baseS: base.value, wantedS: wanted.value, bag: bagged.length ? bagged.map(({ glass }) => glass) : undefined }), ({ stops, factor, density, fromBag }) => ({
+      big: stopsWords(Number(stops.toFixed(1))),
+      words: [
+        `a factor of ${format.measured(factor)}, a density of ${format.number(density, 1)}`,
+        fromBag && (fromBag.places.length ? `From your bag: ${fromBag.places.map(place => glassWords(bagged[place].glass)).join(' + ')}` : 'Nothing in your bag comes nearer than none'),
+        fromBag && offBy(fromBag.residualStops),
+      ],
     }));
-    if (!answer) return automatic.clear();
-    const { setting, givesUp } = answer;
-    automatic.show(setting.shutterLabel, [
-      `at ${setting.apertureLabel}, ${setting.isoLabel}`,
-      offBy(setting.residualStops),
-      givesUp === 'time' && 'It stops at its longest time. Set bulb and time it by hand.',
-      givesUp === 'meter' && 'Behind this it is too dark for its meter. Meter with nothing on the lens, or by a test frame.',
-    ]);
+    const places = glass?.fromBag?.places ?? [];
+    putOn.hidden = !places.length;
+    putOn.onclick = () => book.setDesk({ onLens: places.map(place => bagged[place].id) });
   }
 
   return { element, render };
