@@ -325,7 +325,7 @@ mod tests {
 
     /// The lens to the west at 62° N, 20 June 2031: the sun sinks to −4.6°, at 22:02 UTC.
     fn bright_night(from: f64, to: f64) -> Vec<Balance> {
-        const NIGHT_MS: f64 = 1_939_766_520_000.0;
+        const NIGHT_MS: f64 = 1_939_759_320_000.0;
         let place = Place::new(62.0, 30.0, 0.0).unwrap();
         let conditions = Conditions { cloud: Cloud::Clear, scene: Scene::Street, intent: Intent::Frame };
         let light = Forecast::new(place, Bearing::from_degrees(270.0), conditions, &[]).unwrap();
@@ -335,10 +335,36 @@ mod tests {
 
     #[test]
     fn a_sky_that_only_comes_near_the_lamps_balances_them_when_it_is_nearest() {
-        let [night] = bright_night(-12.0, 12.0)[..] else { panic!("{:?}", bright_night(-12.0, 12.0)) };
-        assert!((night.sun_altitude.degrees() + 4.6).abs() < 0.1, "{night:?}");
-        assert!(night.window.contains(night.at) && night.likely.contains(night.at), "{night:?}");
-        assert!((20.0..240.0).contains(&(night.window.seconds() / 60.0)), "{night:?}");
+        let [night] = bright_night(-12.0, 12.0)[..] else { panic!("one balance in the night") };
+        let lead = night.lead.count();
+        assert!(lead > 0.2 && lead < 0.8, "{lead}");
+        assert!(night.window.contains(night.at) && night.window.seconds() > 1800.0, "{night:?}");
+        assert!(night.likely.start() < night.window.start() && night.window.end() < night.likely.end());
+        // Each half of the night has the part of the balance that it holds.
+        let ([evening], [morning]) = (&bright_night(-12.0, 0.0)[..], &bright_night(0.0, 12.0)[..]) else {
+            panic!("one balance in each half")
+        };
+        assert!(evening.falling && !morning.falling);
+        assert_eq!(evening.window.end(), morning.window.start());
+        let apart = |a: Instant, b: Instant| a.seconds_after(b).abs();
+        assert!(apart(evening.window.start(), night.window.start()) < 0.1);
+        assert!(apart(morning.window.end(), night.window.end()) < 0.1);
+        assert!(evening.at <= morning.at);
+        assert!(evening.lead.count() - lead < 0.02 && morning.lead.count() - lead < 0.02);
+    }
+
+    #[test]
+    fn lamps_that_only_a_bright_noon_comes_near_are_balanced_by_it() {
+        let lead_at = |light: &Forecast, at: Instant| light.sky_over_lamps_under(&light.sun(at)).mean;
+        let day = hours(-4.0, 8.0);
+        let dim = light(0.0, Scene::Lit(Ev::at_iso_100(0.0)), &[]);
+        let looks = (0..=720).map(|i| lead_at(&dim, day.start().plus_seconds(60.0 * f64::from(i))));
+        let brightest = looks.fold(f64::MIN, f64::max);
+        let lamps = light(0.0, Scene::Lit(Ev::at_iso_100(brightest + 0.5)), &[]);
+        let [balance] = lamps.balances(day)[..] else { panic!("{:?}", lamps.balances(day)) };
+        assert!((balance.lead.count() + 0.5).abs() < 0.02, "{balance:?}");
+        let brighter = light(0.0, Scene::Lit(Ev::at_iso_100(brightest + 1.5)), &[]);
+        assert!(brighter.balances(day).is_empty());
     }
 
     #[test]

@@ -6,8 +6,9 @@
 //! lists everything that is wrong with it. [`coordinates`] reads positions as people paste them.
 //!
 //! With a date, spot and shot become a [`run_sheet`]: the evening or the morning ([`half_day`]) in [`row`]s that say
-//! what happens when, how bright it is, and what to dial.
+//! what happens when, how bright it is, and what to dial, with what it takes for granted ([`assumption`]).
 
+pub mod assumption;
 pub mod coordinates;
 pub mod half_day;
 pub mod hours;

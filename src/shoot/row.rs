@@ -42,7 +42,7 @@ pub enum Kind {
     LightEnds,
     /// The sky gives its first third of a stop.
     LightBegins,
-    /// The darkest moment of a night in which the light does not end.
+    /// The sun at its lowest, where the light does not end before, or where none ever comes.
     LowestLight,
 }
 
@@ -84,6 +84,6 @@ pub struct Row {
     pub sun: SunPosition,
     /// How bright the scene is.
     pub light: Estimate,
-    /// What to dial; none for what happens away from the camera.
+    /// What to dial; none before the arrival.
     pub setting: Option<Held>,
 }

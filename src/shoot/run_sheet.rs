@@ -6,26 +6,33 @@
 //! until it ends. The morning is its mirror image, read in time.
 //!
 //! # Arriving and leaving
-//! An evening's first frame is the sun behind the skyline: from then on the light is even and falls fast. Where
-//! that does not happen (the sun stays up, or never comes up), the first of the following that does:
-//! sunset, the golden hour, the blue hour, the twilights; in a night without any, its darkest moment. Be there
-//! is the set-up time before that, and set out the walk before that. In the morning the first frame is the first
-//! useful light, and the sheet closes the set-up time after the sun has cleared the skyline.
+//! An evening starts with the first thing that happens in it: as a rule the golden hour, or the sun behind a high
+//! skyline; in a polar winter a twilight; with very bright lamps their balance with the sky, or the end of the light.
+//! Be there is the set-up time before that, and set out the walk before that. In the morning the first frame
+//! is the first useful light, and dial rows go on until the set-up time after the last thing that happens. What
+//! is to be dialled is said from the arrival on.
+//!
+//! Where nothing happens because the sun stays up, the sheet shows its lowest light and what leads there, or
+//! in the morning away from there, for as long as the light is within a stop of it. Where the light never leaves that stop,
+//! and where the sky never adds anything to the lamps, no hour is better than another, and nobody is told when to come.
 //!
 //! # Useful light
-//! The light is over when the sky adds less than a third of a stop to the lamps, the least that a dial can answer;
-//! without lamps, at the end of astronomical twilight. In a bright night it does not end before solar midnight.
+//! The light is over when the sky adds less than a third of a stop, the least that a dial can answer, to the lamps or
+//! whatever else shines at night, and at the latest with astronomical twilight. In a bright night it does not end
+//! before solar midnight.
 //!
 //! # Dial rows
-//! They stand on whole multiples of the step (EV 9.5, 9, 8.5, …) wherever the sheet starts, so that a reading or
-//! a later start does not shift them all. The forecast may rise for a while as the sun moves into the lens's direction;
-//! such steps are rows too.
+//! They stand on whole multiples of the step (EV 9.5, 9, 8.5, …) wherever the sheet starts, so that a later start does not
+//! shift them all, and one brightness has one setting on every date. The forecast may rise for a while as the sun moves
+//! into the lens's direction; such steps are rows too. A row that would only repeat the setting of an event beside
+//! it is left out.
 
 use crate::error::{Bounds, Result};
 use crate::light::forecast::{Balance, Estimate, Forecast};
 use crate::light::reading::Reading;
 use crate::light::scene::{Conditions, Scene};
-use crate::math::root;
+use crate::math::{self, root};
+use crate::shoot::assumption::Assumption;
 use crate::shoot::half_day::{HalfDay, Part};
 use crate::shoot::hours::Hours;
 use crate::shoot::row::{Kind, Row};
@@ -34,15 +41,18 @@ use crate::shoot::spot::Spot;
 use crate::sky::events::{ASTRONOMICAL, CIVIL, Crossing, HORIZON, NAUTICAL, Uncrossed, crossings, uncrossed};
 use crate::sky::sun::SunPosition;
 use crate::sky::track::Track;
-use crate::units::{Angle, Instant, Span, Stops};
+use crate::units::{Angle, Ev, Instant, Span, Stops};
 
 /// The change of light that is worth a row.
-pub const STEP: Bounds = Bounds::new("stepStops", 1.0 / 6.0, 3.0, " stops");
+pub const STEP: Bounds = Bounds::new("stepStops", 0.1, 3.0, " stops");
 
 /// The least gain from the sky that a dial can answer.
 const LEAST_GAIN: Stops = Stops::new(1.0 / 3.0);
 
-/// Seconds between the looks at the light; it changes by less than a tenth of a stop in them.
+/// Change of a polar day's light that its sheet shows around the lowest.
+const AROUND_LOWEST: Stops = Stops::new(1.0);
+
+/// Seconds between the looks at the light; it changes by a fifth of a stop in them at most, at the equator.
 const LOOK_S: f64 = 30.0;
 
 /// Points of the curve, at most; and the least seconds between two.
@@ -82,40 +92,6 @@ pub struct Sample {
     pub sun_altitude: Angle,
 }
 
-/// What the sheet takes for granted, to be said beside it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Assumption {
-    /// The skyline has one altitude all round.
-    FlatSkyline,
-    /// A standard atmosphere bends the light.
-    StandardAir,
-    /// The cloud stays as it was chosen.
-    SteadyCloud,
-    /// The moon gives no light.
-    NoMoonlight,
-    /// The limits of the golden and the blue hour have no authority.
-    HoursByPractice,
-    /// Nothing was metered yet.
-    NoReadings,
-    /// How bright the lamps are was guessed from the kind of scene.
-    LampsGuessed,
-}
-
-impl Assumption {
-    /// Its word at the boundary.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::FlatSkyline => "flat-skyline",
-            Self::StandardAir => "standard-air",
-            Self::SteadyCloud => "steady-cloud",
-            Self::NoMoonlight => "no-moonlight",
-            Self::HoursByPractice => "hours-by-practice",
-            Self::NoReadings => "no-readings",
-            Self::LampsGuessed => "lamps-guessed",
-        }
-    }
-}
-
 /// An evening or a morning, line by line.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RunSheet {
@@ -125,7 +101,8 @@ pub struct RunSheet {
     pub span: Span,
     /// In order of time.
     pub rows: Vec<Row>,
-    /// The row that the arrival of an evening and the leaving of a morning are counted from.
+    /// The row that the arrival of an evening and the leaving of a morning are counted from; the lowest light where
+    /// there is nothing to arrive for.
     pub anchor: Kind,
     /// The light through the span.
     pub curve: Vec<Sample>,
@@ -151,44 +128,39 @@ impl RunSheet {
         let levels = levels(plan);
         let altitudes: Vec<Angle> = levels.iter().map(|&(_, altitude)| altitude).collect();
         let events = events(&levels, &crossings(&spot.place, desk.half.span, &altitudes), *part);
-        let darkest = Moment { kind: Kind::LowestLight, at: desk.half.darkest() };
-        let anchor = events.first().copied().unwrap_or(darkest);
-        let border = desk.border(&events);
-        let visit = Visit::new(spot, *part, anchor.at, border.unwrap_or(anchor).at);
         let mut balances = desk.light.balances(desk.half.span).into_iter();
         let balance = balances.find(|balance| balance.falling != part.rising());
+        let border = desk.border(&events);
+        let anchor = border.map_or(desk.lowest(), |border| anchor(*part, &events, border, balance));
+        let visit = desk.visit(border, anchor);
 
-        let moments = in_order(
-            events
-                .into_iter()
-                .chain([
-                    Moment { kind: Kind::SetOut, at: visit.set_out },
-                    Moment { kind: Kind::BeThere, at: visit.be_there },
-                ])
-                .chain(border)
-                .chain(balance.map(|balance| Moment { kind: Kind::Balance, at: balance.window.start() }))
-                .chain(desk.dials(visit.at_work).into_iter().map(|at| Moment { kind: Kind::Dial, at })),
-        );
-
-        let window_end = balance.map(|balance| balance.window.end());
-        let row = |moment: Moment| Row {
-            end: window_end.filter(|_| moment.kind == Kind::Balance),
-            ..desk.row(moment)
-        };
-        let span = moments
+        let moments = events
+            .into_iter()
+            .chain(visit.iter().flat_map(Visit::moments))
+            .chain([border.unwrap_or(desk.lowest())])
+            .map(|moment| desk.row(moment, None));
+        let balance_row = balance.map(|Balance { window, .. }| Row {
+            end: Some(window.end()),
+            ..desk.row(Moment { kind: Kind::Balance, at: window.start() }, None)
+        });
+        let at_work = visit.as_ref().map_or(desk.half.span, |visit| visit.at_work);
+        let rows = in_order(moments.chain(balance_row).chain(desk.dials(at_work)));
+        let arrival = visit.map(|visit| visit.be_there);
+        let rows = at_the_camera(rows, arrival);
+        let span = rows
             .first()
-            .zip(moments.last())
+            .zip(rows.last())
             .map_or(desk.half.span, |(first, last)| Span::computed(first.at, last.at));
         Ok(Self {
             part: *part,
             span,
-            rows: moments.into_iter().map(row).collect(),
+            rows,
             anchor: anchor.kind,
             curve: desk.curve(span),
             floor: desk.light.floor(),
             balance,
             polar: uncrossed(&spot.place, desk.half.span, &altitudes),
-            assumptions: assumptions(plan),
+            assumptions: assumptions(plan, border.is_none() && plan.conditions.scene.has_lamps()),
         })
     }
 }
@@ -200,7 +172,7 @@ struct Moment {
     at: Instant,
 }
 
-/// The altitudes of the sheet's events, those that an arrival is counted from first.
+/// The altitudes of the sheet's events.
 fn levels(plan: &Plan) -> [(Kind, Angle); 9] {
     let ([golden_high, golden_low], [blue_high, blue_low]) = (plan.hours.golden(), plan.hours.blue());
     let skyline = (Kind::Skyline, plan.spot.sun_behind_skyline());
@@ -239,6 +211,19 @@ fn events(levels: &[(Kind, Angle)], crossings: &[Crossing], part: Part) -> Vec<M
     levels.iter().filter_map(event).collect()
 }
 
+/// What an evening starts with, the first of all that happens, or what a morning closes with, the last.
+fn anchor(part: Part, events: &[Moment], border: Moment, balance: Option<Balance>) -> Moment {
+    let balance = balance.map(|Balance { window, .. }| {
+        let at = if part.rising() { window.end() } else { window.start() };
+        Moment { kind: Kind::Balance, at }
+    });
+    let outer = |one: Moment, other: Moment| {
+        let further = if part.rising() { other.at > one.at } else { other.at < one.at };
+        if further { other } else { one }
+    };
+    events.iter().copied().chain(balance).fold(border, outer)
+}
+
 /// When to go, when to be there, and between which moments there is something to dial.
 struct Visit {
     set_out: Instant,
@@ -247,19 +232,23 @@ struct Visit {
 }
 
 impl Visit {
-    /// From the event that an evening starts with or a morning closes with, and the border of the useful light.
-    fn new(spot: &Spot, part: Part, anchor: Instant, border: Instant) -> Self {
+    /// From the moment that an evening starts with or a morning closes with, and the border of the useful light.
+    fn new(spot: &Spot, part: Part, outermost: Instant, border: Instant) -> Self {
         let set_up = spot.set_up.as_secs_f64();
         let first_frame = match part {
-            Part::Evening => anchor,
+            Part::Evening => outermost,
             Part::Morning => border,
         };
         let be_there = first_frame.plus_seconds(-set_up);
         let at_work = match part {
             Part::Evening => Span::computed(be_there, border),
-            Part::Morning => Span::computed(border, anchor.plus_seconds(set_up)),
+            Part::Morning => Span::computed(border, outermost.plus_seconds(set_up)),
         };
         Self { set_out: be_there.plus_seconds(-spot.walk.as_secs_f64()), be_there, at_work }
+    }
+
+    fn moments(&self) -> [Moment; 2] {
+        [Moment { kind: Kind::SetOut, at: self.set_out }, Moment { kind: Kind::BeThere, at: self.be_there }]
     }
 }
 
@@ -292,50 +281,67 @@ impl<'a> Desk<'a> {
         self.track.position(&self.plan.spot.place, at)
     }
 
-    /// Where the useful light ends or begins; none where lamps outshine the day.
+    fn lowest(&self) -> Moment {
+        Moment { kind: Kind::LowestLight, at: self.half.darkest() }
+    }
+
+    /// Where the useful light ends or begins; none where the sky never adds anything to the lamps.
     fn border(&self, events: &[Moment]) -> Option<Moment> {
         let kind = match self.half.part {
             Part::Evening => Kind::LightEnds,
             Part::Morning => Kind::LightBegins,
         };
-        let darkest = self.half.darkest();
         // Where sky and lamps together exceed the lamps by the least gain.
         let threshold = Stops::from_factor(LEAST_GAIN.factor() - 1.0).count();
-        let lead = |s: f64| {
-            let sun = self.sun(darkest.plus_seconds(s));
-            self.light.sky_over_lamps_under(&sun).mean - threshold
-        };
-        // From the darkest moment towards the light.
-        let step = if self.half.part.rising() { LOOK_S } else { -LOOK_S };
-        let looks = (self.half.span.seconds() / LOOK_S).ceil() as usize;
-        let lit = (0..=looks).find(|&i| lead(i as f64 * step) > 0.0)?;
-        if lit > 0 {
-            let s = lit as f64 * step;
-            return Some(Moment { kind, at: darkest.plus_seconds(root(s - step, s, 0.1, lead)) });
+        let at = self.outward(|sun| self.light.sky_over_lamps_under(sun).mean - threshold)?;
+        if at != self.half.darkest() {
+            return Some(Moment { kind, at });
         }
         let astronomical = events.iter().find(|event| event.kind == Kind::Astronomical);
-        Some(match astronomical {
-            Some(&Moment { at, .. }) => Moment { kind, at },
-            None => Moment { kind: Kind::LowestLight, at: darkest },
-        })
+        Some(astronomical.map_or(self.lowest(), |&Moment { at, .. }| Moment { kind, at }))
     }
 
-    fn row(&self, Moment { kind, at }: Moment) -> Row {
+    /// When somebody is to be there; none where no hour is better than another.
+    fn visit(&self, border: Option<Moment>, anchor: Moment) -> Option<Visit> {
+        let outermost = if anchor.kind == Kind::LowestLight {
+            let lowest = self.light.under(&self.sun(anchor.at)).ev;
+            let change = |sun: &SunPosition| (self.light.under(sun).ev - lowest).count().abs();
+            self.outward(|sun| change(sun) - AROUND_LOWEST.count())?
+        } else {
+            anchor.at
+        };
+        Some(Visit::new(&self.plan.spot, self.half.part, outermost, border?.at))
+    }
+
+    /// The first moment, from the darkest towards the light, at which a value is above zero; none where it never is.
+    fn outward(&self, value: impl Fn(&SunPosition) -> f64) -> Option<Instant> {
+        let darkest = self.half.darkest();
+        let way = self.half.span.seconds() * if self.half.part.rising() { 1.0 } else { -1.0 };
+        let value = |s: f64| value(&self.sun(darkest.plus_seconds(s)));
+        if value(0.0) > 0.0 {
+            return Some(darkest);
+        }
+        math::crossings(0.0, way, LOOK_S, 0.1, value).next().map(|s| darkest.plus_seconds(s))
+    }
+
+    /// A row for a moment, and for the brightness that it stands for, if it does.
+    fn row(&self, Moment { kind, at }: Moment, level: Option<Ev>) -> Row {
         let sun = self.sun(at);
-        let light = self.light.under(&sun);
-        let setting = (kind != Kind::SetOut).then(|| self.plan.shot.dial(light.ev));
-        Row { kind, at, end: None, sun, light, setting }
+        let found = self.light.under(&sun);
+        let light = Estimate { ev: level.unwrap_or(found.ev), ..found };
+        Row { kind, at, end: None, sun, light, setting: Some(self.plan.shot.dial(light.ev)) }
     }
 
-    /// The moments of a visit at which the light passes a multiple of the step, and its first one when that is
-    /// later than the arrival.
-    fn dials(&self, at_work: Span) -> Vec<Instant> {
+    /// The rows for the moments at work at which the light passes a multiple of the step, and for the one from
+    /// which they are wanted when that is later than the arrival.
+    fn dials(&self, at_work: Span) -> Vec<Row> {
         let (arrival, end) = (at_work.start(), at_work.end());
         let start = self.plan.from.filter(|&from| from > arrival).unwrap_or(arrival);
         if start >= end {
             return Vec::new();
         }
-        let mut found = Vec::from_iter((start > arrival).then_some(start));
+        let row = |at, level| self.row(Moment { kind: Kind::Dial, at }, level);
+        let mut found = Vec::from_iter((start > arrival).then(|| row(start, None)));
         let steps = |s: f64| {
             let light = self.light.under(&self.sun(start.plus_seconds(s)));
             light.ev.value() / self.plan.step.count()
@@ -356,7 +362,9 @@ impl<'a> Desk<'a> {
             };
             // The same stretch is looked at again, as a fine step may be passed twice in it.
             before = root(before, after, 0.01, |s| steps(s) - passed);
-            found.push(start.plus_seconds(before));
+            // The very level, so that no error of the root decides between two marks.
+            let level = Ev::at_iso_100(passed * self.plan.step.count());
+            found.push(row(start.plus_seconds(before), Some(level)));
             (below, above) = (passed - 1.0, passed + 1.0);
         }
         found
@@ -376,9 +384,10 @@ impl<'a> Desk<'a> {
     }
 }
 
-fn assumptions(plan: &Plan) -> Vec<Assumption> {
+fn assumptions(plan: &Plan, lamps_only: bool) -> Vec<Assumption> {
     let unread = plan.readings.is_empty();
-    let guessed = unread && !matches!(plan.conditions.scene, Scene::Lit(_));
+    let scene = plan.conditions.scene;
+    let guessed = unread && scene.has_lamps() && !matches!(scene, Scene::Lit(_));
     [
         Some(Assumption::FlatSkyline),
         Some(Assumption::StandardAir),
@@ -387,17 +396,27 @@ fn assumptions(plan: &Plan) -> Vec<Assumption> {
         Some(Assumption::HoursByPractice),
         unread.then_some(Assumption::NoReadings),
         guessed.then_some(Assumption::LampsGuessed),
+        lamps_only.then_some(Assumption::LampsOnly),
     ]
     .into_iter()
     .flatten()
     .collect()
 }
+
 /// By time; what happens at once stays in the order given.
-fn in_order(moments: impl Iterator<Item = Moment>) -> Vec<Moment> {
-    let mut ordered: Vec<Moment> = Vec::new();
-    for moment in moments {
-        let place = ordered.partition_point(|earlier| earlier.at <= moment.at);
-        ordered.insert(place, moment);
+fn in_order(rows: impl Iterator<Item = Row>) -> Vec<Row> {
+    let mut ordered: Vec<Row> = Vec::new();
+    for row in rows {
+        let place = ordered.partition_point(|earlier| earlier.at <= row.at);
+        ordered.insert(place, row);
     }
     ordered
+}
+
+/// With nothing to dial before the arrival, if there is one.
+fn at_the_camera(mut rows: Vec<Row>, arrival: Option<Instant>) -> Vec<Row> {
+    for row in rows.iter_mut().filter(|row| arrival.is_some_and(|arrival| row.at < arrival)) {
+        row.setting = None;
+    }
+    rows
 }

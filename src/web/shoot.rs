@@ -217,7 +217,7 @@ question! {
         pub intent: String,
         /// Dial rows are wanted from this moment on, milliseconds since 1970 UTC; from the arrival when missing.
         pub from_ms: Option<f64>,
-        /// The change of light that makes a row, stops, 1/6 to 3.
+        /// The change of light that makes a row, stops, 0.1 to 3.
         pub step_stops: f64,
         /// Sun's altitudes between which the golden hour lies, degrees, the higher one first.
         pub golden_deg: [f64; 2],
@@ -248,7 +248,7 @@ answer! {
         pub low: f64,
         /// Its upper end.
         pub high: f64,
-        /// What to dial; null for what happens away from the camera.
+        /// What to dial; null before the arrival.
         pub setting: Option<SettingAnswer>,
     }
 }
@@ -366,7 +366,8 @@ answer! {
         pub end_ms: f64,
         /// In order of time.
         pub rows: Vec<SheetRow>,
-        /// The kind of row that the arrival of an evening and the end of a morning are counted from.
+        /// The kind of row that the arrival of an evening and the end of a morning are counted from; `lowest-light` where
+        /// there is nothing to arrive for.
         pub anchor: &'static str,
         /// The light from the first row to the last.
         pub curve: SheetCurve,
@@ -377,20 +378,22 @@ answer! {
         /// Altitudes of the sheet's events that the sun does not cross.
         pub polar: Vec<PolarAltitude>,
         /// What was taken for granted, as words: `flat-skyline`, `standard-air`, `steady-cloud`, `no-moonlight`,
-        /// `hours-by-practice`, `no-readings`, `lamps-guessed`.
+        /// `hours-by-practice`, `no-readings`, `lamps-guessed`, `lamps-only` (the sky never reaches the lamps, and nobody is
+        /// told when to come).
         pub assumptions: Vec<&'static str>,
     }
 }
 
-/// The run sheet of a date whose first and last moment are `day`.
+/// The run sheet of a date. `day` gives its first and last moment by the clocks of a zone.
 ///
 /// # Errors
 /// The first thing that is wrong with the question, by its field.
-pub fn run_sheet(q: &RunSheetQuestion, day: Span) -> Result<RunSheetAnswer> {
+pub fn run_sheet(q: &RunSheetQuestion, day: impl FnOnce(&str) -> Result<Span>) -> Result<RunSheetAnswer> {
+    let spot = q.spot.check()?;
     let plan = Plan {
-        spot: q.spot.check()?,
+        day: day(&spot.zone)?,
+        spot,
         shot: q.shot.check()?,
-        day,
         part: Part::from_word(&q.part)?,
         conditions: conditions(&q.cloud, &q.scene, &q.intent)?,
         readings: readings(&q.readings)?,
@@ -478,10 +481,7 @@ pub fn check_spot_call(
 pub fn run_sheet_call(
     #[wasm_bindgen(unchecked_param_type = "RunSheetQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
-    super::answer(question, |q: RunSheetQuestion| {
-        let day = Zone::named(&q.spot.zone)?.day(&q.date)?;
-        run_sheet(&q, day)
-    })
+    super::answer(question, |q: RunSheetQuestion| run_sheet(&q, |zone| Zone::named(zone)?.day(&q.date)))
 }
 
 #[cfg(test)]
@@ -511,7 +511,7 @@ mod tests {
     fn told(question: Value) -> Result<RunSheetAnswer> {
         let start = Instant::from_epoch_ms(1_948_924_800_000.0)?; // 2031-10-05T00:00
         let day = Span::new(start, start.plus_seconds(86_400.0))?;
-        run_sheet(&given(question)?, day)
+        run_sheet(&given(question)?, |_| Ok(day))
     }
 
     fn refused(change: impl FnOnce(&mut Value)) -> (String, &'static str) {
@@ -526,14 +526,21 @@ mod tests {
         let sheet = as_told(told(asked()).unwrap());
         assert_eq!(
             (&sheet["part"], &sheet["zone"], &sheet["anchor"]),
-            (&json!("evening"), &json!("UTC"), &json!("skyline"))
+            (&json!("evening"), &json!("UTC"), &json!("golden-start"))
         );
         let rows = sheet["rows"].as_array().unwrap();
         assert_eq!((&rows[0]["atMs"], &rows[rows.len() - 1]["atMs"]), (&sheet["startMs"], &sheet["endMs"]));
         let dial = rows.iter().find(|row| row["kind"] == "dial").unwrap();
-        for key in
-            ["apertureLabel", "aperture", "shutterLabel", "shutterS", "isoLabel", "iso", "residualStops"]
-        {
+        for key in [
+            "apertureLabel",
+            "aperture",
+            "shutterLabel",
+            "shutterS",
+            "isoLabel",
+            "iso",
+            "residualStops",
+            "filterOn",
+        ] {
             assert!(!dial["setting"][key].is_null(), "{key}");
         }
         let balance = rows.iter().find(|row| row["kind"] == "balance").unwrap();
@@ -560,6 +567,17 @@ mod tests {
         assert_eq!(refused(|q| q["goldenDeg"] = json!([-4, 6])), ("goldenDeg".into(), "conflict"));
         let reading = json!([{ "atMs": 1_948_924_800_000_i64, "ev": 99, "intent": "sky" }]);
         assert_eq!(refused(|q| q["readings"] = reading), ("readings[0].ev".into(), "out-of-range"));
+    }
+
+    #[test]
+    fn the_spot_is_checked_before_its_zone_is_asked_for() {
+        let asked_of = |latitude: f64| {
+            let mut question = asked();
+            question["spot"]["latitudeDeg"] = json!(latitude);
+            let refused = run_sheet(&given(question).unwrap(), |zone| Err(Error::unknown("zone", zone, &[])));
+            refused.unwrap_err().field().to_owned()
+        };
+        assert_eq!((asked_of(91.0).as_str(), asked_of(44.0).as_str()), ("latitudeDeg", "zone"));
     }
 
     #[test]

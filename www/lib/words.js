@@ -41,6 +41,7 @@ const ASSUMPTIONS = {
   likely: '“Likely” and the band of the picture mean eight times in ten.',
   'no-readings': 'No reading yet: the light is a published curve with its scatter. One metered frame removes most of the error.',
   'lamps-guessed': 'The lamps are a guess from the kind of scene. Meter them once after dark and give that level.',
+  'lamps-only': 'The sky never adds anything to the lamps here: no hour is better than another, and one setting holds.',
   'steady-cloud': 'The cloud stays as you chose it.',
   'no-moonlight': 'Moonlight is not counted.',
   'flat-skyline': 'The skyline is flat all round, at the height given with the spot.',

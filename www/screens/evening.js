@@ -187,13 +187,14 @@ function pictureWords(row, dialled, book) {
   if (row.kind === 'dial' && row.setting) {
     const [aperture, shutter, iso] = settingWords(row.setting);
     const same = !dialled?.setting || dialled.setting.iso === row.setting.iso;
-    return { what: [aperture, shutter, ...(same ? [] : [iso])].join(' · '), note: settingNote(row.setting) };
+    return { what: [aperture, shutter, ...(same ? [] : [iso])].join(' · '), note: settingNote(row.setting, dialled?.setting ?? null) };
   }
   return { what: rowWord(row.kind, book.part), note: eventNote(row, book) };
 }
 
-/** @param {NonNullable<Row['setting']>} setting */
-function settingNote({ limited, timed, residualStops }) {
+/** @param {NonNullable<Row['setting']>} setting @param {Row['setting']} before */
+function settingNote({ limited, timed, residualStops, filterOn }, before) {
+  if (before && filterOn !== before.filterOn) return filterOn ? 'filter on from here' : 'filter off from here';
   if (limited && Math.abs(residualStops) > ROUNDING_STOPS) return `${format.stops(residualStops)} stops: past the limits of the shot`;
   if (limited) return 'not the time wanted';
   return timed ? 'a timed exposure' : '';

@@ -1,0 +1,38 @@
+//! What a run sheet takes for granted.
+
+/// Something taken for granted, to be said beside the sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Assumption {
+    /// The skyline has one altitude all round.
+    FlatSkyline,
+    /// A standard atmosphere bends the light.
+    StandardAir,
+    /// The cloud stays as it was chosen.
+    SteadyCloud,
+    /// The moon gives no light.
+    NoMoonlight,
+    /// The limits of the golden and the blue hour have no authority.
+    HoursByPractice,
+    /// Nothing was metered yet.
+    NoReadings,
+    /// How bright the lamps are was guessed from the kind of scene.
+    LampsGuessed,
+    /// The sky never adds a third of a stop to the lamps, so that no hour is better than another.
+    LampsOnly,
+}
+
+impl Assumption {
+    /// Its word at the boundary.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::FlatSkyline => "flat-skyline",
+            Self::StandardAir => "standard-air",
+            Self::SteadyCloud => "steady-cloud",
+            Self::NoMoonlight => "no-moonlight",
+            Self::HoursByPractice => "hours-by-practice",
+            Self::NoReadings => "no-readings",
+            Self::LampsGuessed => "lamps-guessed",
+            Self::LampsOnly => "lamps-only",
+        }
+    }
+}
