@@ -1,26 +1,62 @@
 //! The long forms of the checks that have one: run once for each change of the part they cover.
 
+use std::thread;
 use std::time::Instant;
 
-use anyhow::Result;
+use anyhow::{Result, anyhow};
 
-use crate::process::run;
+use crate::engine::Engine;
+use crate::process::{output_of, run};
 use crate::workspace::Workspace;
+use crate::{site, tools};
 
 /// Invented inputs that each property is tried with; the short form uses 256.
 const CASES: &str = "1000000";
+
+/// Seconds that a timer runs in each engine; the short form takes 30.
+const TIMER: &str = "1800";
 
 /// Runs every long check, its output on the terminal.
 ///
 /// # Errors
 /// One fails.
 pub fn all(workspace: &Workspace) -> Result<()> {
-    let began = Instant::now();
-    // Optimised, yet with the checks of arithmetic left in. Properties that fix their own number keep to it.
+    for (what, check) in [
+        (format!("{CASES} cases of every property"), properties as fn(&Workspace) -> Result<()>),
+        (format!("timers of {TIMER} s in every engine"), timers),
+    ] {
+        let began = Instant::now();
+        check(workspace)?;
+        println!("{what}: {:.0} s", began.elapsed().as_secs_f64());
+    }
+    Ok(())
+}
+
+/// Optimised, yet with the checks of arithmetic left in. Properties that fix their own number keep to it.
+fn properties(workspace: &Workspace) -> Result<()> {
     run(workspace
         .cargo()
         .args(["test", "--profile=soak", "--package=duskbook", "--lib", "--test=areas"])
-        .env("PROPTEST_CASES", CASES))?;
-    println!("{CASES} cases of every property in {:.0} s", began.elapsed().as_secs_f64());
+        .env("PROPTEST_CASES", CASES))
+}
+
+/// All engines at once: a timer waits most of its time.
+fn timers(workspace: &Workspace) -> Result<()> {
+    tools::provide(workspace, true)?;
+    site::build(workspace)?;
+    let tests = ["test", "--package=duskbook-packager", "--test=e2e"];
+    run(workspace.cargo().args(tests).arg("--no-run"))?;
+    let outcomes = thread::scope(|scope| {
+        let started = Engine::ALL.map(|engine| {
+            let mut timer = workspace.cargo();
+            timer.args(tests).args(["--", "--nocapture", "keep_to_the_clock"]);
+            timer.env("DUSKBOOK_ENGINE", engine.name()).env("DUSKBOOK_TIMER_S", TIMER);
+            scope.spawn(move || output_of(&mut timer))
+        });
+        started.map(|engine| engine.join().unwrap_or_else(|_| Err(anyhow!("a check broke off"))))
+    });
+    for outcome in outcomes {
+        println!("{}", outcome?);
+    }
     Ok(())
 }

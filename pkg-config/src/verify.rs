@@ -9,7 +9,7 @@ use crate::budgets::Budgets;
 use crate::engine::{Driver, Engine};
 use crate::process::output_of;
 use crate::workspace::Workspace;
-use crate::{boundary, figures, lighthouse, site, size, tools};
+use crate::{boundary, figures, files, lighthouse, site, size, tools};
 
 type Check = dyn Fn(&Workspace) -> Result<String>;
 
@@ -78,6 +78,7 @@ fn steps(quick: bool) -> Vec<Step> {
             silent(w.cargo().args(["doc", "--workspace", "--no-deps"]).env("RUSTDOCFLAGS", "-D warnings"))
         }),
         Step::new("boundary in node", |w| tested(&mut boundary::in_node(w)?)),
+        Step::new("the page's own modules in node", page_modules),
         Step::new("figures", |w| figures::check(w, &Budgets::read(w)?)),
     ];
     if quick {
@@ -120,6 +121,23 @@ fn end_to_end(workspace: &Workspace, engine: Engine) -> Result<String> {
     tested(tests.env("DUSKBOOK_ENGINE", engine.name()))
 }
 
+/// Modules of the page that need no browser.
+fn page_modules(workspace: &Workspace) -> Result<String> {
+    let folder = workspace.path("tests/page");
+    let tests = files::listed(&folder)?.into_iter().filter(|file| file.ends_with(".test.mjs"));
+    let mut node = Command::new("node");
+    node.args(["--test", "--test-reporter=tap"]).args(tests.map(|file| folder.join(file)));
+    match passed_in_node(&output_of(&mut node)?) {
+        0 => bail!("no test ran"),
+        count => Ok(format!("{count} tests")),
+    }
+}
+
+/// The number of tests that passed, by the last lines of Node's report.
+fn passed_in_node(printed: &str) -> usize {
+    printed.lines().find_map(|line| line.strip_prefix("# pass ")?.trim().parse().ok()).unwrap_or_default()
+}
+
 /// A check that says nothing when it passes.
 fn silent(command: &mut Command) -> Result<String> {
     output_of(command).map(|_| String::new())
@@ -152,6 +170,12 @@ mod tests {
         let printed = "test result: ok. 12 passed; 0 failed\nx\n  test result: ok. 3 passed; 0 failed\n";
         assert_eq!(passed(printed), 15);
         assert_eq!(passed("test result: FAILED. 1 passed; 1 failed"), 0);
+    }
+
+    #[test]
+    fn passed_tests_of_node_are_counted() {
+        assert_eq!(passed_in_node("ok 1 - a\n1..9\n# tests 9\n# pass 9\n# fail 0\n"), 9);
+        assert_eq!(passed_in_node("not a report"), 0);
     }
 
     #[test]

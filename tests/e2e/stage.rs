@@ -142,18 +142,17 @@ impl Stage {
         Ok(())
     }
 
-    /// Kills the browser as a system short of memory does, and starts it again with what it kept on disk. Of
-    /// WebKitGTK only the page's process dies: its driver keeps stores in memory alone, which outlive that.
+    /// Kills the browser as a system short of memory does, and starts it again with what it kept on disk.
+    /// WebKitGTK's driver ends the session, and the store with it, when a page dies: there the page is closed.
     pub async fn kill_browser(&mut self) -> Result<()> {
-        let processes = below(self.driver.process())?;
         if self.engine == Engine::WebKit {
-            let pages: Vec<_> =
-                processes.into_iter().filter(|p| p.name.starts_with("WebKitWebProc")).collect();
-            ensure!(!pages.is_empty(), "no process of a page");
-            return signal("KILL", &pages);
+            return self.restart_browser().await;
         }
-        signal("KILL", &processes)?;
-        self.browser = None;
+        signal("KILL", &below(self.driver.process())?)?;
+        // Nobody is left to be asked to quit.
+        if let Some(browser) = self.browser.take() {
+            browser.leak()?;
+        }
         self.driver = Driver::start(&self.workspace, self.engine)?;
         self.browser = Some(self.session().await?);
         Ok(())

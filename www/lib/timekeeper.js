@@ -50,9 +50,9 @@ const USUAL = {
 const RUN = 'timer-run';
 const PLAN = 'timer-plan';
 
-/** Between two looks while the page is seen; it shows tenths. */
-const SEEN_MS = 100;
-const HIDDEN_MS = 1000;
+/** Between two looks: the page shows tenths. A hidden page goes on, so that it is right when it is seen again. */
+const BEAT_MS = 100;
+const SLOW_BEAT_MS = 1000;
 /** The end rings again and again, but not all night. */
 const RING_EVERY_MS = 4000;
 const RING_FOR_MS = 60_000;
@@ -81,7 +81,7 @@ export class Timekeeper extends EventTarget {
     document.addEventListener('visibilitychange', () => this.#wake());
     window.addEventListener('pageshow', () => this.#wake());
     // Where the worker is not to be had, the page's own slower clock has to do.
-    setInterval(() => this.#look(), HIDDEN_MS);
+    setInterval(() => this.#look(), SLOW_BEAT_MS);
     // After a reload the sound needs a new touch.
     for (const touch of ['pointerup', 'keydown']) {
       document.addEventListener(touch, () => this.run && this.#bell.unlock());
@@ -183,16 +183,15 @@ export class Timekeeper extends EventTarget {
   }
 
   /**
-   * Asks for the next look: at the next change, and no later than the page wants to show.
+   * Asks for the next look: at the next change, and when what is shown turns.
    * @param {Position} now
    * @param {number} atMs
    */
   #next({ fromMs, untilMs }, atMs) {
     this.#beats ??= this.#worker();
-    // Seen, when the tenth shown turns; what is hidden shows nothing.
-    const sinceTurn = (((atMs - (untilMs ?? fromMs)) % SEEN_MS) + SEEN_MS) % SEEN_MS;
-    const pace = document.hidden ? HIDDEN_MS : SEEN_MS - sinceTurn;
-    this.#beats.postMessage(Math.min(pace, (untilMs ?? Infinity) - atMs));
+    // When the tenth shown turns.
+    const sinceTurn = (((atMs - (untilMs ?? fromMs)) % BEAT_MS) + BEAT_MS) % BEAT_MS;
+    this.#beats.postMessage(Math.min(BEAT_MS - sinceTurn, (untilMs ?? Infinity) - atMs));
   }
 
   #worker() {

@@ -108,7 +108,7 @@ export function timer(book, timekeeper) {
 
   timekeeper.addEventListener('change', arrange);
   timekeeper.addEventListener('beat', event => {
-    if (document.hidden || element.hidden) return;
+    if (element.hidden) return;
     const { run, now, atMs } = /** @type {CustomEvent<Look>} */ (event).detail;
     face.show(run, now, atMs, clockOf(book));
     say(help, helpWords(timekeeper.help));
