@@ -52,7 +52,6 @@ const PLAN = 'timer-plan';
 
 /** Between two looks: the page shows tenths. A hidden page goes on, so that it is right when it is seen again. */
 const BEAT_MS = 100;
-const SLOW_BEAT_MS = 1000;
 /** The end rings again and again, but not all night. */
 const RING_EVERY_MS = 4000;
 const RING_FOR_MS = 60_000;
@@ -66,6 +65,8 @@ export class Timekeeper extends EventTarget {
   #bell = new Bell();
   /** @type {Worker | null} */
   #beats = null;
+  /** @type {ReturnType<typeof setInterval> | undefined} */
+  #ownBeat;
   #rungMs = 0;
   #told = '';
 
@@ -80,8 +81,6 @@ export class Timekeeper extends EventTarget {
     this.#store = store;
     document.addEventListener('visibilitychange', () => this.#wake());
     window.addEventListener('pageshow', () => this.#wake());
-    // Where the worker is not to be had, the page's own slower clock has to do.
-    setInterval(() => this.#look(), SLOW_BEAT_MS);
     // After a reload the sound needs a new touch.
     for (const touch of ['pointerup', 'keydown']) {
       document.addEventListener(touch, () => this.run && this.#bell.unlock());
@@ -128,7 +127,10 @@ export class Timekeeper extends EventTarget {
     this.run = run;
     this.#told = '';
     this.#rungMs = 0;
-    if (!run) {
+    clearInterval(this.#ownBeat);
+    // For when the worker is held up, or not to be had; a hidden page lives by the worker alone.
+    if (run) this.#ownBeat = setInterval(() => this.#look(), BEAT_MS);
+    else {
       this.#bell.rest();
       this.#beats?.terminate();
       this.#beats = null;
