@@ -15,6 +15,7 @@ fn a_run_lasts_its_exposures_and_the_gaps_between() {
     assert_eq!((plain.total_s, plain.last_start_s, plain.exposed_s), (318.0, 288.0, 300.0));
     let doubled = sequence(&of(10.0, 30.0, 2.0, true)).unwrap();
     assert_eq!((doubled.total_s, doubled.last_start_s, doubled.last_end_s), (618.0, 558.0, 588.0));
+    assert_eq!((plain.period_s, doubled.period_s), (32.0, 62.0));
     let one = sequence(&of(1.0, 30.0, 2.0, true)).unwrap();
     assert_eq!((one.total_s, one.last_start_s), (60.0, 0.0));
 }

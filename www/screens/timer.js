@@ -79,6 +79,7 @@ export function timer(book, timekeeper) {
   const use = el('button', {
     type: 'button', class: 'quiet', id: 'timer-use', on: { click: () => take({ frames: Number(use.value) }) },
   });
+  const start = el('button', { type: 'button', id: 'timer-start', class: 'timer-act', on: { click: begin } }, 'Start');
   const timed = el('div', { class: 'group' }, fields.shutterS.element, taps);
   const run = el('details', { class: 'more' }, el('summary', {}, 'A run of frames'),
     el('div', { class: 'group' }, fields.frames.element, fields.gapS.element, asked(controls.noise)));
@@ -88,8 +89,7 @@ export function timer(book, timekeeper) {
   const plan = el('div', { id: 'timer-plan' },
     el('div', { class: 'group' }, asked(controls.way)),
     timed,
-    el('div', { class: 'group' }, asked(controls.delayS), told, light,
-      el('button', { type: 'button', id: 'timer-start', class: 'timer-act', on: { click: begin } }, 'Start')),
+    el('div', { class: 'group' }, asked(controls.delayS), told, light, start),
     run, filling);
 
   const face = timerFace();
@@ -212,6 +212,8 @@ export function timer(book, timekeeper) {
       periodMs: answer ? answer.periodS * 1000 : 0,
       frames: answer ? answer.frames : 1,
     });
+    stop.focus();
+    scrollTo(0, 0);
   }
 
   function end() {
@@ -222,6 +224,7 @@ export function timer(book, timekeeper) {
     const openMs = timekeeper.run?.openMs ?? atMs;
     timekeeper.stop();
     say(was, `Stopped after ${format.stopwatch(atMs - openMs)}.`);
+    start.focus();
   }
 
   return { element, render, tick: (/** @type {number} */ nowMs) => timekeeper.run || reckon(nowMs) };
