@@ -33,6 +33,12 @@ impl Format {
         Ok(Self { width_mm: FORMAT_SIDE.check(width_mm)?, height_mm: FORMAT_SIDE.check(height_mm)? })
     }
 
+    /// The same with the camera turned from level to upright, or back.
+    #[must_use]
+    pub const fn turned(self) -> Self {
+        Self { width_mm: self.height_mm, height_mm: self.width_mm }
+    }
+
     /// The longer side of most formats: left to right with the camera held level.
     pub const fn width(self) -> Length {
         Length::from_millimetres(self.width_mm)

@@ -1,5 +1,6 @@
 // @ts-check
 import { el } from '../lib/dom.js';
+import { siblingCards } from './sibling-cards.js';
 
 /** The cards of the exposure desk, by their addresses. @type {[card: string, word: string][]} */
 const CARDS = [
@@ -10,13 +11,8 @@ const CARDS = [
   ['exposure/timer', 'Timer'],
 ];
 
-/**
- * One row of words to the desk's other cards.
- * @param {string} current
- */
-export const exposureCards = current =>
-  el('nav', { class: 'cards', 'aria-label': 'Exposure desk' }, ...CARDS.map(([card, word]) =>
-    el('a', { href: `#${card}`, 'aria-current': card === current ? 'page' : null }, word)));
+/** @param {string} current */
+export const exposureCards = current => siblingCards('Exposure desk', CARDS, current);
 
 /**
  * Hands a long time to the timer.
