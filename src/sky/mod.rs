@@ -17,8 +17,11 @@
 mod delta_t_terms;
 mod earth;
 pub mod events;
+pub mod moon;
+mod moon_terms;
 mod nutation_terms;
 mod observer;
+pub mod phase;
 pub mod place;
 pub mod refraction;
 mod series;

@@ -52,14 +52,14 @@ impl SunPosition {
     }
 }
 
-/// The sun as seen from the middle of the Earth, in radians.
+/// The sun or the moon as seen from the middle of the Earth, in radians.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub(super) struct Apparent {
-    /// Apparent less mean solar time: what the hour angle at Greenwich has beyond a turn for each UT1 day.
+    /// What the hour angle at Greenwich has beyond a turn for each UT1 day: of the sun, apparent less mean solar time.
     pub equation_of_time: f64,
     /// Angle north of the equator.
     pub declination: f64,
-    /// The Earth's equatorial radius as seen from the sun.
+    /// The Earth's equatorial radius over the distance: the horizontal parallax, or for the moon its sine.
     pub parallax: f64,
 }
 
@@ -105,6 +105,6 @@ pub(super) fn apparent(first: f64, step: f64, count: usize) -> Vec<Apparent> {
 }
 
 /// The same angle within half a turn of zero.
-fn wrapped(angle: f64) -> f64 {
+pub(super) fn wrapped(angle: f64) -> f64 {
     angle - TAU * (angle / TAU).round()
 }

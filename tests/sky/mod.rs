@@ -1,6 +1,7 @@
 //! The sky against JPL's ephemeris, other libraries and itself.
 
 mod events;
+mod moon;
 mod opinions;
 mod positions;
 mod properties;
