@@ -6,7 +6,7 @@ use super::belief::Vector;
 use super::direction::{over_even_sky, since_sunset};
 use super::illuminance::{even_sky_ev, from_sun};
 use super::scene::Cloud;
-use crate::units::Angle;
+use crate::units::{Angle, Illuminance};
 
 /// The low sky in front of the lens at one moment, before the unknowns of the evening.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -17,6 +17,8 @@ pub struct Backdrop {
     level_ev: f64,
     /// How far the direction's gain has since changed, stops.
     change: f64,
+    /// EV at ISO 100 of an even sky lit by the moon alone, minus infinity without.
+    moon_ev: f64,
 }
 
 /// The brightness of sky and lamps together, and what moves it.
@@ -36,27 +38,45 @@ impl Backdrop {
             sun_deg: sun.degrees(),
             level_ev: (even_sky_ev(from_sun(sun)) + level - cloud.loss()).value(),
             change: (over_even_sky(sun, turn) - level).count(),
+            moon_ev: f64::NEG_INFINITY,
         }
+    }
+
+    /// The same sky with the moon's light in it, under its cloud.
+    #[must_use]
+    pub fn with_moonlight(self, moonlight: Illuminance, cloud: Cloud) -> Self {
+        Self { moon_ev: (even_sky_ev(moonlight) - cloud.loss()).value(), ..self }
     }
 
     /// EV of the sky alone, S, for these unknowns.
     pub(crate) fn sky(&self, [offset, shape, _]: &Vector) -> f64 {
-        self.level_ev + shape * self.change + offset
+        log2_sum(self.level_ev + shape * self.change, self.moon_ev) + offset
     }
 
     /// How S changes with each unknown.
-    pub(crate) const fn sky_slopes(&self) -> Vector {
-        [1.0, self.change, 0.0]
+    pub(crate) fn sky_slopes(&self, [_, shape, _]: &Vector) -> Vector {
+        let share = share(self.level_ev + shape * self.change - self.moon_ev);
+        [1.0, share * self.change, 0.0]
     }
 
     /// Sky and lamps together, log₂(2^S + 2^F), for these unknowns.
     pub(crate) fn blend(&self, unknowns: &Vector) -> Blend {
-        let floor = unknowns[2];
-        let lead = self.sky(unknowns) - floor;
-        let ev = floor + lead.max(0.0) + (-lead.abs()).exp2().ln_1p() / LN_2;
-        let share = 1.0 / (1.0 + (-lead).exp2());
-        Blend { ev, slopes: [share, share * self.change, 1.0 - share] }
+        let (sky, floor) = (self.sky(unknowns), unknowns[2]);
+        let [_, bend, _] = self.sky_slopes(unknowns);
+        let share = share(sky - floor);
+        Blend { ev: log2_sum(sky, floor), slopes: [share, share * bend, 1.0 - share] }
     }
+}
+
+/// log₂(2^a + 2^b).
+fn log2_sum(a: f64, b: f64) -> f64 {
+    let lead = a - b;
+    b.max(a) + (-lead.abs()).exp2().ln_1p() / LN_2
+}
+
+/// The part that the first of two lights has in their sum, by its lead in stops.
+fn share(lead: f64) -> f64 {
+    1.0 / (1.0 + (-lead).exp2())
 }
 
 #[cfg(test)]
@@ -88,6 +108,18 @@ mod tests {
             };
             assert!((slope - (moved(1e-5) - moved(-1e-5)) / 2e-5).abs() < 1e-8, "unknown {i}");
         }
+    }
+
+    #[test]
+    fn without_a_moon_nothing_changes_and_with_one_the_slopes_still_hold() {
+        let (moonless, at) = (backdrop(-12.0, Cloud::Thin), [-1.0, 0.6, -6.0]);
+        let dark = moonless.with_moonlight(Illuminance::from_lux(0.0), Cloud::Thin);
+        assert_eq!(dark.blend(&at).ev, moonless.blend(&at).ev);
+        assert_eq!(dark.sky_slopes(&at), moonless.sky_slopes(&at));
+        let lit = moonless.with_moonlight(Illuminance::from_lux(0.2), Cloud::Thin);
+        assert!(lit.sky(&at) > moonless.sky(&at) + 0.5);
+        let moved = |by: f64| lit.blend(&[-1.0, 0.6 + by, -6.0]).ev;
+        assert!((lit.blend(&at).slopes[1] - (moved(1e-5) - moved(-1e-5)) / 2e-5).abs() < 1e-8);
     }
 
     #[test]

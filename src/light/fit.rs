@@ -110,12 +110,12 @@ impl Fit {
 
     /// The EV at ISO 100 of the sky alone.
     pub fn sky(&self, backdrop: &Backdrop) -> Normal {
-        self.forecast(backdrop, backdrop.sky(&self.belief.mean), backdrop.sky_slopes())
+        self.forecast(backdrop, backdrop.sky(&self.belief.mean), backdrop.sky_slopes(&self.belief.mean))
     }
 
     /// How many stops the sky, exposed for the fit's intent, outshines the lamps by; the whole slow error is the sky's.
     pub fn sky_over_lamps(&self, backdrop: &Backdrop) -> Normal {
-        let [offset, shape, _] = backdrop.sky_slopes();
+        let [offset, shape, _] = backdrop.sky_slopes(&self.belief.mean);
         let lead = backdrop.sky(&self.belief.mean) - self.belief.mean[2];
         self.forecast(backdrop, lead, [offset, shape, -1.0])
     }
@@ -294,7 +294,7 @@ mod tests {
         let frame = usual(Intent::Frame);
         let backdrop = backdrop(3.0);
         let sky = usual(Intent::Sky);
-        let [_, change, _] = backdrop.sky_slopes();
+        let [_, change, _] = backdrop.sky_slopes(&sky.mean);
         let surprise = 0.9;
         let read = backdrop.sky(&sky.mean) + surprise;
         let got = Fit::new(&frame, Intent::Frame, &[seen(3.0, read, Intent::Sky)]).belief().offset();

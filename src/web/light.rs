@@ -9,11 +9,11 @@ use super::Column;
 use crate::decimal::written;
 use crate::error::{Bounds, Error, Result};
 use crate::light::forecast::{Estimate, Forecast};
+use crate::light::moonlight::{LightTrack, Lights};
 use crate::light::reading::Reading;
 use crate::light::scene::{Cloud, Conditions, Intent, Scene};
 use crate::sky::place::Place;
-use crate::sky::track::Track;
-use crate::units::{Bearing, Instant, Span};
+use crate::units::{Bearing, Illuminance, Instant, Span};
 
 /// Seconds between two points of a curve.
 const STEP: Bounds = Bounds::new("stepS", 1.0, 86_400.0, " s");
@@ -138,6 +138,9 @@ question! {
         pub step_s: f64,
         /// What was read this evening, or this morning; at most 100.
         pub readings: Vec<ReadingGiven>,
+        /// False leaves the moon out of the forecast.
+        #[tsify(optional)]
+        pub moonlight: Option<bool>,
     }
 }
 
@@ -171,9 +174,12 @@ pub fn forecast(q: &ForecastQuestion) -> Result<ForecastAnswer> {
     let span = Span::from_epoch_ms(q.start_ms, q.end_ms)?;
     let moments = moments(span, q.step_s)?;
     let light = Forecast::new(place, bearing, conditions, &readings(&q.readings)?)?;
-    let track = Track::over(span);
-    let estimates: Vec<Estimate> =
-        moments.iter().map(|&at| light.under(&track.position(&place, at))).collect();
+    let track = LightTrack::over(place, span);
+    let lights = |at: Instant| match q.moonlight {
+        Some(false) => Lights { sun: track.sun(at), moonlight: Illuminance::from_lux(0.0) },
+        _ => track.at(at),
+    };
+    let estimates: Vec<Estimate> = moments.iter().map(|&at| light.under(&lights(at))).collect();
     let column = |value: fn(&Estimate) -> f64| Column(estimates.iter().map(value).collect());
     Ok(ForecastAnswer {
         at_ms: Column(moments.iter().map(|at| at.epoch_ms()).collect()),

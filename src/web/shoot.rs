@@ -377,7 +377,7 @@ answer! {
         pub balance: Option<SheetBalance>,
         /// Altitudes of the sheet's events that the sun does not cross.
         pub polar: Vec<PolarAltitude>,
-        /// What was taken for granted, as words: `flat-skyline`, `standard-air`, `steady-cloud`, `no-moonlight`,
+        /// What was taken for granted, as words: `flat-skyline`, `standard-air`, `steady-cloud`, `even-moonlight`,
         /// `hours-by-practice`, `no-readings`, `lamps-guessed`, `lamps-only` (the sky never reaches the lamps, and nobody is
         /// told when to come).
         pub assumptions: Vec<&'static str>,

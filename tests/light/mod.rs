@@ -4,3 +4,4 @@ mod direction;
 mod evenings;
 mod forecast;
 mod illuminance;
+mod moonlight;
