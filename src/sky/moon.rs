@@ -81,6 +81,11 @@ impl MoonPosition {
         0.5 * (1.0 + self.phase_angle.radians().cos())
     }
 
+    /// Geometric altitude of the upper edge.
+    pub fn edge(&self) -> Angle {
+        self.altitude + self.semidiameter()
+    }
+
     /// Half the width of the disc as the observer sees it.
     pub fn semidiameter(&self) -> Angle {
         Angle::from_radians((RADIUS * EQUATOR_M / self.distance.metres()).asin())
