@@ -25,6 +25,7 @@ pub mod phase;
 pub mod place;
 pub mod refraction;
 mod series;
+pub mod skyline;
 pub mod sun;
 mod sun_terms;
 pub mod track;

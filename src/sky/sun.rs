@@ -66,6 +66,8 @@ pub(super) struct Apparent {
 /// Aberration at the mean distance, light-time included: it falls off as the distance, because the area swept in a
 /// time stays the same (Meeus, Astronomical Algorithms, 25.10; within 0.01″).
 const ABERRATION: f64 = 20.4898 * ARCSECOND;
+/// Radius of the sun in equatorial radii of the Earth, as it looks: 959.63″ at the mean distance, over the parallax there.
+pub(super) const RADIUS: f64 = 959.63 / 8.794143;
 /// Parallax at the mean distance (IAU).
 const PARALLAX: f64 = 8.794143 * ARCSECOND;
 

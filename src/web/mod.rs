@@ -15,6 +15,7 @@ pub mod light;
 pub mod moon;
 pub mod shoot;
 pub mod sky;
+pub mod skyline;
 mod value;
 pub mod zone;
 

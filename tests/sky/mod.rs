@@ -5,5 +5,6 @@ mod moon;
 mod opinions;
 mod positions;
 mod properties;
+mod skyline;
 mod terms;
 mod ways;
