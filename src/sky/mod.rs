@@ -14,6 +14,8 @@
 //! Polar day and polar night are results: nothing found, and [`events::uncrossed`] says on which side the
 //! sun stays.
 
+pub mod declination;
+mod declination_terms;
 mod delta_t_terms;
 mod earth;
 pub mod events;

@@ -1,5 +1,6 @@
 //! The sky against JPL's ephemeris, other libraries and itself.
 
+mod declination;
 mod events;
 mod moon;
 mod opinions;
