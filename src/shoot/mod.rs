@@ -8,6 +8,7 @@
 //! With a date, spot and shot become a [`run_sheet`]: the evening or the morning ([`half_day`]) in [`row`]s that say
 //! what happens when, how bright it is, and what to dial, with what it takes for granted ([`assumption`]).
 
+pub mod almanac;
 pub mod assumption;
 pub mod coordinates;
 pub mod half_day;

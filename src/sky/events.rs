@@ -102,7 +102,8 @@ pub fn moon_transits(place: &Place, span: Span) -> Vec<Transit> {
     transits_on(&Track::of(Body::Moon, span), place, span)
 }
 
-fn transits_on(track: &Track, place: &Place, span: Span) -> Vec<Transit> {
+/// The passages of the body of a track.
+pub(crate) fn transits_on(track: &Track, place: &Place, span: Span) -> Vec<Transit> {
     let observer = Observer::at(place);
     stations(track, &observer, span, 0.0)
         .filter_map(|(half_turn, day)| {
