@@ -9,8 +9,8 @@ use crate::motion::pinhole::{ImagePoint, Pinhole, Point};
 /// A coordinate of a road's point, metres.
 pub const COORDINATE: Bounds = Bounds::new("pointsM", -100_000.0, 100_000.0, " m");
 
-/// Where on a road a car is when the shutter opens, metres from its first point.
-pub const START: Bounds = Bounds::new("startM", -1e6, 1e7, " m");
+/// How far along the visible road a car is when the shutter opens.
+pub const START: Bounds = Bounds::new("startShare", 0.0, 1.0, "");
 
 /// How many points a road may have.
 pub const POINTS: Bounds = Bounds::new("pointsM", 2.0, 100.0, " points");
@@ -36,8 +36,11 @@ pub struct Stretch {
 impl Stretch {
     /// The length of its image, millimetres.
     pub fn image_mm(&self) -> f64 {
-        let legs = self.line.windows(2);
-        legs.map(|leg| (leg[1].right_mm - leg[0].right_mm).hypot(leg[1].up_mm - leg[0].up_mm)).sum()
+        let mut length = 0.0;
+        for leg in self.line.windows(2) {
+            length += (leg[1].right_mm - leg[0].right_mm).hypot(leg[1].up_mm - leg[0].up_mm);
+        }
+        length
     }
 }
 
@@ -81,14 +84,13 @@ impl Road {
             }
             let at = |way: f64| a.towards(b, (way - start) / (end - start));
             let Some((enters, leaves)) = eye.sees(at(from), at(to)) else { continue };
-            let [enters, leaves] = [enters, leaves].map(|share| from + (to - from) * share);
-            let spots = [enters, leaves].map(|way| eye.project(at(way)));
+            let (from_m, to_m) = (from + (to - from) * enters, from + (to - from) * leaves);
             match found.last_mut() {
-                Some(last) if enters - last.to_m <= 1e-9 * end => {
-                    last.to_m = leaves;
-                    last.line.push(spots[1]);
-                }
-                _ => found.push(Stretch { from_m: enters, to_m: leaves, line: spots.to_vec() }),
+                Some(last) if from_m - last.to_m <= 1e-9 * end => last.to_m = to_m,
+                _ => found.push(Stretch { from_m, to_m, line: vec![eye.project(at(from_m))] }),
+            }
+            if let Some(last) = found.last_mut() {
+                last.line.push(eye.project(at(to_m)));
             }
         }
         found

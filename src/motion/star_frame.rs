@@ -63,14 +63,22 @@ impl StarFrame {
             let b = q * held + pole[2] * focal;
             (b != 0.0).then(|| p * (held * held + focal * focal) / b)
         };
-        let mut sines = Vec::with_capacity(8);
+        let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
+        let mut note = |x: f64, y: f64| {
+            let sine = sine(x, y);
+            least = least.min(sine);
+            most = most.max(sine);
+        };
         for sign in [-1.0, 1.0] {
             let [x, y] = half.map(|half| sign * half);
-            sines.extend([sine(x, y), sine(x, -y)]);
-            let on_top = turning(pole[0], y, pole[1]).filter(|at| at.abs() < half[0]);
-            let at_side = turning(pole[1], x, pole[0]).filter(|at| at.abs() < half[1]);
-            sines.extend(on_top.map(|at| sine(at, y)));
-            sines.extend(at_side.map(|at| sine(x, at)));
+            note(x, y);
+            note(x, -y);
+            if let Some(at) = turning(pole[0], y, pole[1]).filter(|at| at.abs() < half[0]) {
+                note(at, y);
+            }
+            if let Some(at) = turning(pole[1], x, pole[0]).filter(|at| at.abs() < half[1]) {
+                note(x, at);
+            }
         }
         let is_inside = |sign: f64| {
             let along = sign * pole[2];
@@ -79,8 +87,6 @@ impl StarFrame {
         };
         let (north_pole, south_pole) = (is_inside(1.0), is_inside(-1.0));
         let angle = |sine: f64| Angle::from_radians(sine.clamp(-1.0, 1.0).asin());
-        let least = sines.iter().copied().fold(f64::INFINITY, f64::min);
-        let most = sines.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         Ok(Self {
             middle: angle(pole[2]),
             least: angle(if south_pole { -1.0 } else { least }),

@@ -44,33 +44,37 @@ const MARK: f64 = 1.1;
 
 /// What to see to for the settings of these rows; nothing where nothing is dialled.
 pub fn checklist(spot: &Spot, rows: &[Row]) -> Vec<Steadiness> {
-    let times =
-        || rows.iter().filter_map(|row| row.setting.as_ref()).map(|held| held.settings.shutter.exact());
+    let mut times_s = Vec::with_capacity(rows.len());
+    for held in rows.iter().filter_map(|row| row.setting.as_ref()) {
+        times_s.push(held.settings.shutter.exact());
+    }
     let format = spot.format;
     let diagonal_mm = format.width().millimetres().hypot(format.height().millimetres());
-    let equivalent_mm = spot.focal_length.millimetres() * 36.0_f64.hypot(24.0) / diagonal_mm;
-    points(equivalent_mm, times().collect::<Vec<f64>>().as_slice())
+    points(spot.focal_length.millimetres() * 36.0_f64.hypot(24.0) / diagonal_mm, &times_s)
 }
 
 /// The same from an equivalent focal length on 36 × 24 mm and the times to be dialled.
 pub fn points(equivalent_mm: f64, times_s: &[f64]) -> Vec<Steadiness> {
-    let Some(longest) = times_s.iter().copied().reduce(f64::max) else { return Vec::new() };
+    let mut found = Vec::with_capacity(8);
+    if times_s.is_empty() {
+        return found;
+    }
+    found.extend([Steadiness::FocusThenLock, Steadiness::FocusAfterZoom, Steadiness::StabiliserOff]);
+    let longest = MARK * times_s.iter().fold(0.0, |longest: f64, &s| longest.max(s));
     let [shortest_shaken, longest_shaken] = MIRROR_S;
-    let shaken = |&s: &f64| s * MARK >= shortest_shaken && s <= longest_shaken * MARK;
-    let trembles = longest * MARK >= if equivalent_mm >= LONG_LENS_MM { LONG_LENS_S } else { LONG_S };
-    [
-        Some(Steadiness::FocusThenLock),
-        Some(Steadiness::FocusAfterZoom),
-        Some(Steadiness::StabiliserOff),
-        (longest * MARK >= RELEASE_S).then_some(Steadiness::Release),
-        times_s.iter().any(shaken).then_some(Steadiness::Mirror),
-        (longest * MARK >= LONG_S).then_some(Steadiness::Finder),
-        trembles.then_some(Steadiness::Wind),
-        trembles.then_some(Steadiness::GroundShake),
-    ]
-    .into_iter()
-    .flatten()
-    .collect()
+    if longest >= RELEASE_S {
+        found.push(Steadiness::Release);
+    }
+    if times_s.iter().any(|&s| s * MARK >= shortest_shaken && s <= longest_shaken * MARK) {
+        found.push(Steadiness::Mirror);
+    }
+    if longest >= LONG_S {
+        found.push(Steadiness::Finder);
+    }
+    if longest >= if equivalent_mm >= LONG_LENS_MM { LONG_LENS_S } else { LONG_S } {
+        found.extend([Steadiness::Wind, Steadiness::GroundShake]);
+    }
+    found
 }
 
 impl Steadiness {

@@ -154,9 +154,8 @@ question! {
         pub speed_m_s: f64,
         /// How long the shutter is open, seconds, 0 to a day.
         pub shutter_s: f64,
-        /// Where the car is when the shutter opens, metres from the road's first point; where the road comes into the
-        /// frame when missing.
-        pub start_m: Option<f64>,
+        /// How much of the way through the frame the car has driven when the shutter opens, 0 to 1; none when missing.
+        pub start_share: Option<f64>,
         /// Pixel pitch, micrometres, for lengths in pixels.
         pub pitch_um: Option<f64>,
         /// How many cars pass in a minute, 0 to 600, for the chances.
@@ -199,6 +198,24 @@ answer! {
     }
 }
 
+/// The length of what is drawn and its reach from left to right, millimetres, and its lines from the frame's top left.
+fn drawing(stretches: &[Stretch], [half_width, half_height]: [f64; 2]) -> (f64, f64, Vec<Column>) {
+    let (mut length, mut leftmost, mut rightmost) = (0.0, f64::INFINITY, f64::NEG_INFINITY);
+    let mut lines = Vec::with_capacity(stretches.len());
+    for stretch in stretches {
+        length += stretch.image_mm();
+        let mut line = Vec::with_capacity(2 * stretch.line.len());
+        for point in &stretch.line {
+            leftmost = point.right_mm.min(leftmost);
+            rightmost = point.right_mm.max(rightmost);
+            line.push(half_width + point.right_mm);
+            line.push(half_height - point.up_mm);
+        }
+        lines.push(Column(line));
+    }
+    (length, (rightmost - leftmost).max(0.0), lines)
+}
+
 /// A road seen through a lens, the trail of one car, and how many cars to expect.
 ///
 /// # Errors
@@ -207,41 +224,30 @@ pub fn road_trail(q: &RoadTrailQuestion) -> Result<RoadTrailAnswer> {
     let lens = lens(q.focal_mm, q.format_mm)?;
     let tilt = Angle::altitude(q.tilt_deg.unwrap_or(0.0)).map_err(|refused| refused.in_field("tiltDeg"))?;
     let eye = Pinhole::new(lens, tilt);
-    let point = |given: &Vec<f64>| match given[..] {
-        [right_m, ahead_m, below_m] => Ok(Point { right_m, up_m: -below_m, ahead_m }),
-        _ => Err(Error::malformed("pointsM", "a point", "metres right, ahead and below")),
-    };
-    let road = Road::new(&q.points_m.iter().map(point).collect::<Result<Vec<Point>>>()?)?;
+    let mut points = Vec::with_capacity(q.points_m.len());
+    for given in &q.points_m {
+        let [right_m, ahead_m, below_m] = given[..] else {
+            return Err(Error::malformed("pointsM", "a point", "metres right, ahead and below"));
+        };
+        points.push(Point { right_m, up_m: -below_m, ahead_m });
+    }
+    let road = Road::new(&points)?;
     let speed = SPEED.check(q.speed_m_s)?;
     let travelled_m = speed * OPEN.check(q.shutter_s)?;
     let visible = road.seen(eye, 0.0, road.length_m());
     let ends = visible.first().zip(visible.last()).map(|(first, last)| (first.from_m, last.to_m));
-    let start = match q.start_m {
-        Some(start) => START.check(start)?,
-        None => ends.map_or(0.0, |(from, _)| from),
-    };
+    let share = START.check(q.start_share.unwrap_or(0.0))?;
+    let start = ends.map_or(0.0, |(from, to)| from + (to - from) * share);
     let drawn = road.seen(eye, start, start + travelled_m);
-    let image_mm = |stretches: &[Stretch]| stretches.iter().map(Stretch::image_mm).sum::<f64>();
-    let (trail_mm, road_mm) = (image_mm(&drawn), image_mm(&visible));
-    let (half_width, half_height) =
-        (lens.format().width().millimetres() / 2.0, lens.format().height().millimetres() / 2.0);
-    let across = drawn.iter().flat_map(|stretch| &stretch.line).map(|spot| spot.right_mm);
-    let (leftmost, rightmost) =
-        across.fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), x| (least.min(x), most.max(x)));
-    let columns = |stretches: Vec<Stretch>| {
-        let line = |stretch: Stretch| {
-            let xy =
-                stretch.line.iter().flat_map(|spot| [half_width + spot.right_mm, half_height - spot.up_mm]);
-            Column(xy.collect())
-        };
-        stretches.into_iter().map(line).collect()
-    };
+    let half = [lens.format().width(), lens.format().height()].map(|side| side.millimetres() / 2.0);
+    let (road_mm, _, road_lines) = drawing(&visible, half);
+    let (trail_mm, span_mm, trail_lines) = drawing(&drawn, half);
     let whole_s = ends.map(|(from, to)| (to - from) / speed).filter(|&s| OPEN.contains(s));
     let flow = q.cars_per_min.zip(whole_s).map(|(cars, whole)| Flow::new(cars, whole, q.shutter_s));
     let flow = flow.transpose()?;
     Ok(RoadTrailAnswer {
         trail_mm,
-        frame_share: (rightmost - leftmost).max(0.0) / (2.0 * half_width),
+        frame_share: span_mm / (2.0 * half[0]),
         road_share: (road_mm > 0.0).then(|| (trail_mm / road_mm).min(1.0)),
         trail_px: pixels(trail_mm, q.pitch_um)?,
         travelled_m,
@@ -251,8 +257,8 @@ pub fn road_trail(q: &RoadTrailQuestion) -> Result<RoadTrailAnswer> {
         empty_chance: flow.map(Flow::empty_chance),
         full_chance: flow.map(Flow::full_chance),
         unbroken_frames: flow.and_then(Flow::frames_for_unbroken),
-        road: columns(visible),
-        trail: columns(drawn),
+        road: road_lines,
+        trail: trail_lines,
     })
 }
 

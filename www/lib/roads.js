@@ -25,13 +25,14 @@ export const ROAD_CHOICES = [
   ['own', 'My points'],
 ];
 
-const tenths = (/** @type {number} */ metres) => Math.round(metres * 10) / 10;
+const tenths = (/** @type {number} */ length) => Math.round(length * 10) / 10;
 
 /**
+ * Points to whole tenths of the unit that the distance comes in.
  * @param {RoadShape} shape
- * @param {number} distanceM
- * @param {number} belowM
+ * @param {number} distance
+ * @param {number} below
  * @returns {RoadPoint[]}
  */
-export const roadOf = (shape, distanceM, belowM) =>
-  SHAPES[shape].map(([right, ahead]) => [tenths(right * distanceM), tenths(ahead * distanceM), belowM]);
+export const roadOf = (shape, distance, below) =>
+  SHAPES[shape].map(([right, ahead]) => [tenths(right * distance), tenths(ahead * distance), below]);

@@ -1,7 +1,7 @@
 // @ts-check
 // How long until stars draw, how far they draw, and how many frames an arc takes.
 
-import { series, starFrame, starTrail } from '../core.js';
+import { refusal, series, starFrame, starTrail } from '../core.js';
 import { choice } from '../elements/choice.js';
 import { dial } from '../elements/dial.js';
 import { lensCards } from '../elements/lens-cards.js';
@@ -13,9 +13,11 @@ import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { inHand } from '../lib/in-hand.js';
 import { problemWords } from '../lib/problems.js';
-import { refusal } from '../core.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
+
+/** Where nothing is metered: a lens wide open, for as long as a sky takes. */
+const USUAL = { aperture: { label: 'f/2.8', exact: Math.SQRT2 * 2 }, time: { label: '15 s', exact: 16 } };
 
 const POLES = { north: 'The north pole of the sky is in it.', south: 'The south pole of the sky is in it.' };
 
@@ -49,14 +51,14 @@ export function stars(book) {
     { class: 'screen screen-stars', 'aria-label': 'Stars' },
     lensCards('lens/stars'),
     where.element, altitude.element, declination.element, told,
-    el('div', { class: 'pairs' }, aperture.element, time.element),
+    el('div', { class: 'pairs roomy' }, aperture.element, time.element),
     lens.element,
     limit.element,
     el('table', { class: 'limits', id: 'limits' }, el('caption', { class: 'unseen' }, 'Three limits'), limits),
     el('div', { class: 'field' }, el('p', { class: 'field-hint' }, 'Trailing that may show, for the full NPF'), shows.element),
     drawn.element,
     el('h2', {}, 'Arcs on purpose'),
-    el('div', { class: 'pairs' }, arc.element, gap.element),
+    el('div', { class: 'pairs roomy' }, arc.element, gap.element),
     stack.element,
     el('details', { class: 'more' }, el('summary', {}, 'What this rests on'),
       el('ul', {},
@@ -68,9 +70,10 @@ export function stars(book) {
 
   /** @param {number} nowMs */
   function render(nowMs) {
-    const { dials: hand } = inHand(book, nowMs);
-    if (followsAperture) aperture.mark = hand.aperture;
-    if (followsTime) time.mark = hand.shutter;
+    const { dials: hand, from } = inHand(book, nowMs);
+    const measured = from !== 'usual';
+    if (followsAperture) aperture.mark = measured ? hand.aperture : USUAL.aperture;
+    if (followsTime) time.mark = measured ? hand.shutter : USUAL.time;
     lens.follow();
     tell();
   }
@@ -107,7 +110,7 @@ export function stars(book) {
       npfK: Number(shows.value), wantedArcDeg: arc.value ?? undefined, gapS: gap.value ?? undefined,
     }), ({ npfFullS }) => ({
       big: npfFullS === null ? 'As long as you like' : format.seconds(npfFullS),
-      words: [npfFullS === null ? 'At the pole a star stands still' : 'By the full NPF, the strictest of the three'],
+      words: [npfFullS === null ? 'At the pole a star stands still' : 'By the full NPF'],
     }));
     const shown = [limits.parentElement, drawn.element, stack.element];
     for (const each of shown) each?.toggleAttribute('hidden', !answer);

@@ -38,7 +38,9 @@ export function trails(book) {
   let ownTime = null;
   /** @type {Mark} */
   let hand;
-  let [speedMS, distanceM, belowM] = [50 / 3.6, 100, 6];
+  let [speedMS, distanceM, belowM] = book.settings.lengths === 'feet' ? [30, 300, 60] : [50, 100, 20];
+  speedMS = format.speedMetres(speedMS, book.settings.lengths);
+  [distanceM, belowM] = [distanceM, belowM].map(typed => format.heightMetres(typed, book.settings.lengths));
   /** @type {import('../lib/roads.js').RoadPoint[] | null} */
   let own = null;
   const lengths = () => book.settings.lengths;
@@ -68,7 +70,7 @@ export function trails(book) {
   const lens = lensFold('trails-', book, () => tell());
   const length = outcome('trail', 'One car’s trail spans');
   const wanted = dial({
-    id: 'wantedShare', label: 'The trail is to span', unit: 'of the frame', value: 0.5, onchange: () => tell(),
+    id: 'wantedShare', label: 'Of the frame the trail is to span', value: 0.5, onchange: () => tell(),
     marks: [0.1, 0.2, 0.25, 0.33, 0.5, 0.67, 0.75, 1, 1.5, 2].map(exact => ({ label: format.percent(exact), exact })),
   });
   const needed = outcome('needed', 'Open for');
@@ -84,6 +86,8 @@ export function trails(book) {
   tilt.value = 0;
   const cars = stepper({ id: 'carsPerMin', label: 'Cars a minute', steps: [0.5, 1, 2, 3, 4, 6, 8, 10, 15, 20, 30, 45, 60], read: format.readNumber, write: String, onchange: () => tell() });
   cars.value = 6;
+  const begun = stepper({ id: 'startShare', label: 'Of its way the car has driven at first, %', steps: [0, 10, 20, 30, 40, 50, 60, 70, 80, 90], read: format.readNumber, write: String, onchange: () => tell() });
+  begun.value = 0;
   const editor = roadPoints(lengths, list => { own = list; shape.value = 'own'; tell(); });
   const picture = roadPicture();
   const seen = outcome('seen', 'One car draws');
@@ -93,18 +97,18 @@ export function trails(book) {
     'section',
     { class: 'screen screen-trails', 'aria-label': 'Trails' },
     lensCards('lens/trails'),
-    el('div', { class: 'pairs' }, speed.element, distance.element),
+    el('div', { class: 'pairs roomy' }, speed.element, distance.element),
     el('div', { class: 'field way' }, el('p', { class: 'field-hint' }, 'Away and nearer: at 45° to the lens'), way.element), heading.element,
     time.element, lens.element,
     length.element,
     wanted.element, needed.element, take,
     el('h2', {}, 'On a road'),
     el('p', { class: 'aside' }, 'The same speed, distance, time and lens.'),
-    el('div', { class: 'pairs' },
+    el('div', { class: 'pairs roomy' },
       field({ id: 'road', label: 'The road', control: shape.element }).element,
       el('div', { class: 'field' }, el('p', { class: 'field-hint' }, 'Cars come'), drives.element)),
-    el('div', { class: 'pairs' }, below.element, tilt.element),
-    picture.element, seen.element,
+    el('div', { class: 'pairs roomy' }, below.element, tilt.element),
+    begun.element, picture.element, seen.element,
     el('details', { class: 'more' }, el('summary', {}, 'Points of the road, far to near'), editor.element),
     cars.element, flow.element,
     el('details', { class: 'more' }, el('summary', {}, 'What this rests on'),
@@ -113,12 +117,15 @@ export function trails(book) {
         el('li', {}, 'A trail goes with ISO/N² and with how slowly it passes a pixel, not with the time. What stands still goes with the time too.'),
         el('li', {}, 'Cars come independently of each other (Poisson): behind traffic lights they do not. A stack counts as unbroken with a chance of 95 %.'),
         el('li', {}, 'The lens’s distortion, braking and glare are left out.'))),
-    cautions('ground', 'practice'),
+    cautions('ground'),
   );
 
   /** @returns {import('../lib/roads.js').RoadPoint[]} far to near */
   function points() {
-    return own ?? roadOf(shape.value === 'own' ? 'left' : shape.value, distanceM, belowM);
+    if (own) return own;
+    const [along, down] = [distanceM, belowM].map(metres => Number(format.heightTyped(metres, lengths())));
+    return roadOf(shape.value === 'own' ? 'left' : shape.value, along, down)
+      .map(point => /** @type {import('../lib/roads.js').RoadPoint} */ (point.map(typed => format.heightMetres(typed, lengths()))));
   }
 
   /** The time needed, on the dial and in the shot of the open spot. */
@@ -165,7 +172,7 @@ export function trails(book) {
         arrivesS !== null && arrivesS <= shutterS && `It is ${trailMm === 0 ? 'at' : 'beside'} the lens after ${format.seconds(arrivesS)}`,
         Math.abs(smallShiftMm - trailMm) > 0.05 * trailMm && `The short formula says ${format.measured(smallShiftMm)} mm`,
         againstAmbientStops !== null && Math.abs(againstAmbientStops) > UNSEEN_STOPS
-          && `Against ${hand.label}: what stands still ${format.stops(-againstAmbientStops)} stops and the trail as bright; or, with the lens closed or the ISO set to hold the light, the trail ${format.stops(againstAmbientStops)} stops`,
+          && `Against ${hand.label} it ${againstAmbientStops < 0 ? 'falls behind' : 'gains on'} what stands still by ${format.number(Math.abs(againstAmbientStops), 1)} stops: a trail goes with aperture and ISO, not with the time`,
       ],
     }));
     neededS = answer?.wantedS ?? NaN;
@@ -181,9 +188,9 @@ export function trails(book) {
 
     const list = points();
     editor.draw(list);
-    const onRoad = seen.tell({ pointsM: editor, belowM: below, tiltDeg: tilt, carsPerMin: cars }, () => roadTrail({
+    const onRoad = seen.tell({ pointsM: editor, belowM: below, tiltDeg: tilt, startShare: begun, carsPerMin: cars }, () => roadTrail({
       focalMm, formatMm, pitchUm, tiltDeg: tilt.value ?? NaN, pointsM: drives.value === 'nearer' ? list : [...list].reverse(),
-      speedMS, shutterS, startM: undefined, carsPerMin: cars.value ?? undefined,
+      speedMS, shutterS, startShare: (begun.value ?? 0) / 100, carsPerMin: cars.value ?? undefined,
     }), ({ roadShare, trailMm, frameShare, trailPx, wholeS, runsBehind }) => ({
       big: roadShare === null ? 'No road in the frame' : roadShare === 1 ? 'All of the road' : `${format.percent(roadShare)} of the road`,
       words: [
@@ -197,7 +204,7 @@ export function trails(book) {
     flow.tell({}, () => onRoad, told => ({
       big: told?.expectedTrails == null ? 'No cars' : `${format.measured(told.expectedTrails)} trails`,
       words: told?.emptyChance == null ? [] : [
-        `An empty frame: ${format.percent(told.emptyChance)}. The whole road drawn in one: ${format.percent(told.fullChance ?? 0)} or more`,
+        `An empty frame: ${format.percent(told.emptyChance)}${told.fullChance ? `. The whole road drawn in one: at least ${format.percent(told.fullChance)}` : ''}`,
         told.unbrokenFrames === null ? 'No stack would close the line' : `For an unbroken line stack ${told.unbrokenFrames === 1 ? '1 frame' : `${told.unbrokenFrames} frames`}`,
       ],
     }));
