@@ -43,11 +43,11 @@ pub fn time_for(arc_deg: f64) -> Result<f64> {
 /// A star before a lens.
 ///
 /// ```
-/// use duskbook::motion::stars::Star;
+/// use duskbook::motion::stars::{Star, turn};
 /// use duskbook::optics::{format::Format, lens::Lens};
 /// let lens = Lens::new(24.0, Format::new(36.0, 24.0).unwrap()).unwrap();
 /// let star = Star::new(lens, 2.8, 5.94, 0.0).unwrap();
-/// assert!((star.trail(20.0).unwrap().micrometres() - 35.0).abs() < 0.05);
+/// assert!((star.trail(turn(20.0).unwrap()).micrometres() - 35.0).abs() < 0.05);
 /// assert!((star.limit_500_s() - 20.83).abs() < 0.01);
 /// assert!((star.npf_simple_s() - 11.51).abs() < 0.01);
 /// ```
@@ -82,12 +82,9 @@ impl Star {
         self.lens.focal().millimetres()
     }
 
-    /// Its trail in the middle of the picture.
-    ///
-    /// # Errors
-    /// As [`turn`].
-    pub fn trail(self, open_s: f64) -> Result<Length> {
-        Ok(Length::from_millimetres(self.focal_mm() * turn(open_s)?.radians() * self.cos))
+    /// Its trail in the middle of the picture while the sky makes a turn.
+    pub fn trail(self, turn: Angle) -> Length {
+        Length::from_millimetres(self.focal_mm() * turn.radians() * self.cos)
     }
 
     /// 500/(crop · f), seconds; the crop by the diagonal against 36 × 24 mm.

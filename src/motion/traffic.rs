@@ -28,7 +28,7 @@ pub const SHARE: Bounds = Bounds::new("wantedShare", 0.001, 10.0, "");
 /// use duskbook::optics::{format::Format, lens::Lens};
 /// let lens = Lens::new(24.0, Format::new(36.0, 24.0).unwrap()).unwrap();
 /// let pass = Pass::new(lens, 50.0 / 3.6, 100.0, 90.0).unwrap();
-/// let trail = pass.trail(30.0).unwrap();
+/// let trail = pass.trail(pass.way(30.0).unwrap());
 /// assert!((trail.millimetres() - 100.0).abs() < 0.05); // 24 mm · 416.7 m / 100 m
 /// assert!((pass.crossing_s().unwrap() - 10.8).abs() < 0.05);
 /// ```
@@ -79,26 +79,19 @@ impl Pass {
         Ok(Length::from_metres(self.speed * OPEN.check(open_s)?))
     }
 
-    /// The trail from both its ends, whether or not the frame holds all of it. Where the car comes to the lens it is
+    /// The trail of a way from both its ends, whether or not the frame holds all of it. Where the car comes to the lens it is
     /// taken to [`NEAREST`] before it.
-    ///
-    /// # Errors
-    /// As [`Self::way`].
-    pub fn trail(self, open_s: f64) -> Result<Length> {
-        let way = self.way(open_s)?.metres();
+    pub fn trail(self, way: Length) -> Length {
+        let way = way.metres();
         let seen =
             if self.along < 0.0 { way.min((self.depth_m - NEAREST.metres()) / -self.along) } else { way };
         let depth = self.depth_m + seen * self.along;
-        Ok(Length::from_millimetres(self.image_mm() * seen * self.across / depth))
+        Length::from_millimetres(self.image_mm() * seen * self.across / depth)
     }
 
     /// The same by f·v·t·sin θ/(D − f), for small shifts only.
-    ///
-    /// # Errors
-    /// As [`Self::way`].
-    pub fn small_shift(self, open_s: f64) -> Result<Length> {
-        let way = self.way(open_s)?.metres();
-        Ok(Length::from_millimetres(self.image_mm() * way * self.across / self.depth_m))
+    pub fn small_shift(self, way: Length) -> Length {
+        Length::from_millimetres(self.image_mm() * way.metres() * self.across / self.depth_m)
     }
 
     /// How fast the image of a lamp moves at the start, millimetres a second.
@@ -161,7 +154,7 @@ mod tests {
     fn a_car_straight_at_the_lens_draws_a_point_and_says_when_it_arrives() {
         for heading in [180.0, -180.0] {
             let at = pass(10.0, 100.0, heading).unwrap();
-            assert_eq!(at.trail(30.0).unwrap().millimetres(), 0.0);
+            assert_eq!(at.trail(at.way(30.0).unwrap()).millimetres(), 0.0);
             assert_eq!((at.crossing_s(), at.time_for(0.5).unwrap()), (None, None));
             assert_eq!(at.arrives_s(), Some(10.0));
         }
@@ -172,7 +165,7 @@ mod tests {
     #[test]
     fn a_car_that_stands_draws_a_point() {
         let still = pass(0.0, 100.0, 90.0).unwrap();
-        assert_eq!(still.trail(86_400.0).unwrap().millimetres(), 0.0);
+        assert_eq!(still.trail(still.way(86_400.0).unwrap()).millimetres(), 0.0);
         assert_eq!((still.crossing_s(), still.time_for(1.0).unwrap(), still.arrives_s()), (None, None, None));
     }
 

@@ -99,7 +99,8 @@ answer! {
 /// A number out of range names its field; a distance within twice the focal length names `distanceM`.
 pub fn traffic_trail(q: &TrafficTrailQuestion) -> Result<TrafficTrailAnswer> {
     let pass = Pass::new(lens(q.focal_mm, q.format_mm)?, q.speed_m_s, q.distance_m, q.heading_deg)?;
-    let trail_mm = pass.trail(q.shutter_s)?.millimetres();
+    let way = pass.way(q.shutter_s)?;
+    let trail_mm = pass.trail(way).millimetres();
     let pace = pass.image_speed_mm_s();
     let taken = |aperture: Option<f64>, iso: Option<f64>, shutter_s, speed_m_s| {
         Taken::new(aperture.unwrap_or(1.0), iso.unwrap_or(100.0), shutter_s, speed_m_s)
@@ -124,9 +125,9 @@ pub fn traffic_trail(q: &TrafficTrailQuestion) -> Result<TrafficTrailAnswer> {
     Ok(TrafficTrailAnswer {
         trail_mm,
         frame_share: (trail_mm / pass.frame_mm()).min(1.0),
-        small_shift_mm: pass.small_shift(q.shutter_s)?.millimetres(),
+        small_shift_mm: pass.small_shift(way).millimetres(),
         trail_px: pixels(trail_mm, q.pitch_um)?,
-        travelled_m: pass.way(q.shutter_s)?.metres(),
+        travelled_m: way.metres(),
         cross_s: pass.crossing_s(),
         wanted_s: q.wanted_share.map(|share| pass.time_for(share)).transpose()?.flatten(),
         arrives_s: pass.arrives_s(),
@@ -321,21 +322,23 @@ pub fn star_trail(q: &StarTrailQuestion) -> Result<StarTrailAnswer> {
         q.pitch_um,
         q.declination_deg,
     )?;
-    let trail_um = star.trail(q.shutter_s)?.micrometres();
+    let turn = stars::turn(q.shutter_s)?;
+    let trail_um = star.trail(turn).micrometres();
     let gap_s = q.gap_s.unwrap_or(0.0);
-    let stack =
-        q.wanted_arc_deg.map(|arc| Cadence::new(q.shutter_s, gap_s, false)?.lasting(stars::time_for(arc)?));
-    let stack = stack.transpose()?;
+    let stack = match q.wanted_arc_deg {
+        Some(arc) => Some(Cadence::new(q.shutter_s, gap_s, false)?.lasting(stars::time_for(arc)?)?),
+        None => None,
+    };
     Ok(StarTrailAnswer {
         trail_um,
         trail_px: trail_um / q.pitch_um,
-        arc_deg: stars::turn(q.shutter_s)?.degrees(),
+        arc_deg: turn.degrees(),
         limit_500_s: star.limit_500_s(),
         npf_simple_s: star.npf_simple_s(),
         npf_full_s: star.npf_full_s(q.npf_k.unwrap_or(1.0))?,
         stack_frames: stack.map(Run::frames),
         stack_s: stack.map(Run::last_end_s),
-        gap_px: stack.map(|_| star.trail(gap_s)).transpose()?.map(|gap| gap.micrometres() / q.pitch_um),
+        gap_px: stack.map(|_| trail_um / q.pitch_um * gap_s / q.shutter_s),
     })
 }
 
