@@ -21,6 +21,7 @@ export function roadPoints(lengths, onchange) {
     el('button', { type: 'button', class: 'quiet', on: { click: () => more() } }, 'One more point'), error);
   /** @type {RoadPoint[]} */
   let points = [];
+  let drawn = '';
 
   function more() {
     const [last, before] = [points[points.length - 1], points[points.length - 2]];
@@ -42,12 +43,17 @@ export function roadPoints(lengths, onchange) {
     },
     /** @param {RoadPoint[]} list */
     draw(list) {
-      if (list === points && body.contains(document.activeElement)) return;
-      points = list;
+      const key = `${list} ${lengths()}`;
+      if (key === drawn) return;
+      [points, drawn] = [list, key];
+      const texts = list.flat().map(value => (Number.isNaN(value) ? '' : heightTyped(value, lengths())));
+      const inputs = body.querySelectorAll('input');
+      // In place, so that whoever goes through them by keys keeps the focus.
+      if (inputs.length === texts.length) return inputs.forEach((input, index) => { input.value = texts[index] || input.value; });
       fill(body, ...list.map((point, index) => el('tr', {},
-        ...point.map((value, axis) => el('td', {}, el('input', {
+        ...point.map((_, axis) => el('td', {}, el('input', {
           class: 'number', inputmode: 'text', 'aria-label': `Point ${index + 1}, ${COLUMNS[axis].toLowerCase()}`,
-          value: Number.isNaN(value) ? '' : heightTyped(value, lengths()),
+          value: texts[3 * index + axis],
           on: { change: (/** @type {any} */ event) => typed(index, axis, event.target.value) },
         }))),
         el('td', {}, el('button', {
