@@ -52,7 +52,7 @@ impl Pass {
     pub fn new(lens: Lens, speed_ms: f64, distance_m: f64, heading_deg: f64) -> Result<Self> {
         let (focal_mm, depth_m) = (lens.focal().millimetres(), DISTANCE.check(distance_m)?);
         if depth_m * 1e3 <= 2.0 * focal_mm {
-            let message = [&written(depth_m), " m is within twice the focal length"].concat();
+            let message = written(depth_m) + " m is within twice the focal length";
             return Err(Error::conflict(DISTANCE.field, message));
         }
         let (sin, cos) = HEADING.check(heading_deg)?.to_radians().sin_cos();
