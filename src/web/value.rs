@@ -433,7 +433,7 @@ impl Value {
         }
         let is_list = Array::is_array(given);
         let object = given.unchecked_ref::<Object>();
-        let values = if is_list { given.unchecked_ref::<Array>().clone() } else { Object::values(object) };
+        let values = if is_list { Array::from(given) } else { Object::values(object) };
         let keys = if is_list { Array::new() } else { Object::keys(object) };
         let (mut list, mut record) = (Vec::new(), Vec::new());
         for place in 0..values.length() {
