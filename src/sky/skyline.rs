@@ -79,7 +79,7 @@ impl Skyline {
         for (i, &[azimuth, altitude]) in points.iter().enumerate() {
             let within = |bounds: Bounds, field: &str, value| {
                 bounds.check(value).map_err(|refused: Error| {
-                    refused.in_field(["profile[", &i.to_string(), "].", field].concat())
+                    refused.in_field(format!("profile[{i}].{field}"))
                 })
             };
             let point = [within(BEARING, "azimuthDeg", azimuth)?, within(ALTITUDE, "altitudeDeg", altitude)?];

@@ -4,7 +4,7 @@ use wasm_bindgen::prelude::*;
 
 use super::light::{SceneChoice, conditions};
 use super::skyline::{PlaceGiven, body};
-use super::value::{answer, question};
+use super::value::{answer, question, under};
 use super::{Codes, Column};
 use crate::error::{Bounds, Result};
 use crate::light::forecast::Forecast;
@@ -175,11 +175,8 @@ pub fn year_search(q: &YearSearchQuestion) -> Result<YearSearchAnswer> {
         optional(Bounds { field, ..MINUTES }, minutes).map(|minutes| minutes.map(|minutes| 60.0 * minutes))
     };
     let light = q.light.as_ref().map(|light| {
-        let inside = conditions(&light.cloud, &light.scene, "sky");
-        let conditions = inside.map_err(|refused| {
-            let field = ["light.", refused.field()].concat();
-            refused.in_field(field)
-        })?;
+        let conditions =
+            conditions(&light.cloud, &light.scene, "sky").map_err(|refused| under("light", refused))?;
         Forecast::new(place, bearing, conditions, &[])
     });
     let moon = q.moon.as_ref().map(|moon| -> Result<_> {
@@ -209,9 +206,11 @@ fn columns(evenings: &[Evening], by_distance: bool) -> YearSearchAnswer {
         column(&|each| value(each).map_or(0.0, Instant::epoch_ms))
     };
     let off = |each: &Evening| each.passage.map_or(0.0, |passage| passage.off.degrees());
-    let mut best: Vec<usize> = (0..evenings.len()).filter(|&row| evenings[row].holds).collect();
-    if by_distance {
-        best.sort_by(|&a, &b| off(&evenings[a]).abs().total_cmp(&off(&evenings[b]).abs()));
+    let mut best: Vec<usize> = Vec::new();
+    for row in (0..evenings.len()).filter(|&row| evenings[row].holds) {
+        let nearer =
+            |other: &usize| !by_distance || off(&evenings[*other]).abs() <= off(&evenings[row]).abs();
+        best.insert(best.partition_point(nearer), row);
     }
     YearSearchAnswer {
         start_ms: time(&|each| Some(each.span.start())),

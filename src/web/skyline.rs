@@ -2,7 +2,7 @@
 
 use wasm_bindgen::prelude::*;
 
-use super::value::{answer, question};
+use super::value::{answer, question, under};
 use crate::error::{Error, Result};
 use crate::sky::declination::{self, validity};
 use crate::sky::place::Place;
@@ -26,12 +26,8 @@ question! {
 
 impl PlaceGiven {
     pub(super) fn place(&self) -> Result<Place> {
-        Place::new(self.latitude_deg, self.longitude_deg, self.elevation_m.unwrap_or(0.0)).map_err(
-            |refused| {
-                let field = ["place.", refused.field()].concat();
-                refused.in_field(field)
-            },
-        )
+        Place::new(self.latitude_deg, self.longitude_deg, self.elevation_m.unwrap_or(0.0))
+            .map_err(|refused| under("place", refused))
     }
 }
 

@@ -2,3 +2,4 @@
 
 mod almanac;
 mod run_sheet;
+mod steadiness;
