@@ -264,6 +264,8 @@ answer! {
         pub focus_m: f64,
         /// The least f-number that holds both, exact and by depth alone; 0 where near and far are one.
         pub aperture: f64,
+        /// The mark that this asks for, rounded to the smaller opening: `f/10` for 9.28; f/64 where there is none.
+        pub least_label: String,
         /// The stop to dial: the least mark that holds both with diffraction counted in, or, where none does, the one
         /// nearest to `sharpest`.
         pub dial: StopBlur,
@@ -333,15 +335,16 @@ pub fn focus_for(q: &FocusForQuestion) -> Result<FocusForAnswer> {
     };
     let sharpest = nearest(blur.sharpest());
     let least = scene.least();
-    let enough = blur.least_within(circle).map(|n| n.max(least) * (1.0 - 1e-9));
-    let up = enough.and_then(|n| Aperture::thirds().find(|mark| *mark >= widest && mark.exact() >= n));
+    let enough = blur.least_within(circle).map(|n| n.max(least));
+    let up = |n: f64| Aperture::thirds().find(|mark| *mark >= widest && mark.exact() >= n * (1.0 - 1e-9));
     // The next mark may already lie where diffraction has taken over.
-    let held = up.filter(|mark| blur.together(mark.exact()) <= circle);
+    let held = enough.and_then(up).filter(|mark| blur.together(mark.exact()) <= circle);
     let third = scene.third();
     let full = Aperture::thirds().step_by(3);
     Ok(FocusForAnswer {
         focus_m: scene.focus().metres(),
         aperture: least,
+        least_label: up(least).unwrap_or(smallest).label(),
         dial: StopBlur::of(blur, held.unwrap_or(sharpest)),
         holds: held.is_some(),
         sharpest: blur.sharpest(),
