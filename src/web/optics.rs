@@ -279,6 +279,8 @@ answer! {
         pub third_m: Option<f64>,
         /// The least f-number with the focus there, by depth alone.
         pub third_aperture: Option<f64>,
+        /// How many stops more that is.
+        pub third_stops: Option<f64>,
         /// The blur of both ends at full stops from the lens's widest to f/45.
         pub stops: Vec<StopBlur>,
     }
@@ -340,6 +342,7 @@ pub fn focus_for(q: &FocusForQuestion) -> Result<FocusForAnswer> {
     // The next mark may already lie where diffraction has taken over.
     let held = enough.and_then(up).filter(|mark| blur.together(mark.exact()) <= circle);
     let third = scene.third();
+    let third_aperture = third.map(|at| scene.least_focused_at(at));
     let full = Aperture::thirds().step_by(3);
     Ok(FocusForAnswer {
         focus_m: scene.focus().metres(),
@@ -350,7 +353,10 @@ pub fn focus_for(q: &FocusForQuestion) -> Result<FocusForAnswer> {
         sharpest: blur.sharpest(),
         sharpest_dial: StopBlur::of(blur, sharpest),
         third_m: third.map(Length::metres),
-        third_aperture: third.map(|at| scene.least_focused_at(at)),
+        third_aperture,
+        third_stops: third_aperture
+            .filter(|_| least > 0.0)
+            .map(|n| 2.0 * Stops::from_factor(n / least).count()),
         stops: full
             .filter(|mark| *mark >= widest && mark.exact() < LAST_TOLD)
             .map(|mark| StopBlur::of(blur, mark))
