@@ -5,6 +5,7 @@
 
 mod calls;
 mod evenings;
+mod optics;
 mod refusals;
 mod shapes;
 mod zones;

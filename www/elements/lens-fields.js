@@ -14,7 +14,7 @@ const FOCAL_MM = [8, 10, 12, 14, 16, 18, 20, 24, 28, 30, 35, 40, 50, 55, 70, 85,
 /** @param {import('../lib/book.js').Book} book */
 export function lensFields(book) {
   const focal = stepper({ id: 'focalMm', label: 'Focal length, mm', steps: FOCAL_MM, read: readNumber, write: String, onchange: taken });
-  const format = pick({ id: 'formatMm', value: '', choices: [], onchange: taken });
+  const format = pick({ id: 'formatMm', value: String(), choices: [], onchange: taken });
   const formatField = field({ id: 'formatMm', label: 'Format', control: format.element });
   const held = choice({
     name: 'held', label: 'Camera held', value: 'level', choices: [['level', 'Level'], ['upright', 'Upright']],

@@ -25,7 +25,7 @@ export const usualKit = () => ({
 
 /** Width and height of a format, millimetres; `NaN` for what are no numbers. @param {string} format @returns {[number, number]} */
 export const sidesOf = format => {
-  const [width, height] = format.split('x').map(Number);
+  const [width, height] = format.split(/[x×]/i).map(Number);
   return [width, height ?? NaN];
 };
 

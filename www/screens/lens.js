@@ -36,7 +36,7 @@ export function lens(book) {
   const distance = length('distanceM', 'How far off', 100);
   const covers = outcome('covers', 'The picture there is');
   const plan = viewPlan();
-  const other = pick({ id: 'toMm', value: '', choices: [], onchange: value => book.setKit({ other: value }) });
+  const other = pick({ id: 'toMm', value: String(), choices: [], onchange: value => book.setKit({ other: value }) });
   const otherField = field({ id: 'toMm', label: 'Your other camera', control: other.element });
   const there = outcome('equivalent', 'This view on your other camera');
   const [wide, high] = [length('subject-width', 'It is wide', 20), length('subject-height', 'It is high', 20)];
