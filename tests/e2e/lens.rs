@@ -21,7 +21,7 @@ fn the_lens_card_answers_as_it_is_turned() {
         stage.typed("distanceM", "0.02").await?;
         stage.until_text("#distanceM-error", "not beyond the focal length").await?;
         // The lens goes along to the card beside.
-        stage.open_lens("lens/focus").await?;
+        stage.card_in_front("lens/focus").await?;
         stage.until_text("#focus-hand", "24 mm on 36 × 24 mm").await
     });
 }
@@ -52,12 +52,18 @@ fn the_focus_card_tells_what_to_dial_and_why() {
 }
 
 impl crate::stage::Stage {
+    /// Opens a card with lengths in metres.
     async fn open_lens(&self, card: &str) -> Result<()> {
-        self.open(&format!("#{card}")).await?;
-        self.until(&format!(
-            "document.querySelector('.screen:not([hidden]) .cards [aria-current=page]')?.hash === '#{card}'"
-        ))
-        .await
+        self.open("#settings").await?;
+        self.until("document.getElementById('lengths-metres')").await?;
+        self.script("document.getElementById('lengths-metres').click()", vec![]).await?;
+        self.card_in_front(card).await
+    }
+
+    async fn card_in_front(&self, card: &str) -> Result<()> {
+        self.script("location.hash = arguments[0]", vec![card.into()]).await?;
+        let current = "document.querySelector('.screen:not([hidden]) .cards [aria-current=page]')";
+        self.until(&format!("{current}?.hash === '#{card}'")).await
     }
 
     /// Types a number into a field and leaves it.
