@@ -4,7 +4,7 @@ use wasm_bindgen::prelude::*;
 
 use super::value::{answer, question};
 
-use crate::error::Result;
+use crate::error::{Error, Result};
 use crate::exposure::series::Aperture;
 use crate::optics::circle::{CIRCLE, Sharpness};
 use crate::optics::diffraction::{Blur, GREEN_NM, Wave, rays};
@@ -254,6 +254,8 @@ question! {
         pub far_m: Option<f64>,
         /// The lens's smallest f-number; f/1 when missing.
         pub min_aperture: Option<f64>,
+        /// Its largest; f/64 when missing.
+        pub max_aperture: Option<f64>,
     }
 }
 
@@ -264,7 +266,8 @@ answer! {
         pub focus_m: f64,
         /// The least f-number that holds both, exact and by depth alone; 0 where near and far are one.
         pub aperture: f64,
-        /// The mark that this asks for, rounded to the smaller opening: `f/10` for 9.28; f/64 where there is none.
+        /// The mark that this asks for, rounded to the smaller opening: `f/10` for 9.28; the lens's last
+        /// where there is none.
         pub least_label: String,
         /// The stop to dial: the least mark that holds both with diffraction counted in, or, where none does, the one
         /// nearest to `sharpest`.
@@ -325,12 +328,17 @@ const LAST_TOLD: f64 = 46.0;
 pub fn focus_for(q: &FocusForQuestion) -> Result<FocusForAnswer> {
     let criterion = Criterion::new(q.focal_mm, q.coc_mm)?;
     let scene = criterion.scene(q.near_m, q.far_m)?;
-    let widest = Aperture::marked(q.min_aperture.unwrap_or(1.0))
-        .map_err(|refused| refused.in_field("minAperture"))?
-        .to_third();
+    let end = |field, n: Option<f64>, else_at: f64| {
+        let mark = Aperture::marked(n.unwrap_or(else_at)).map_err(|refused| refused.in_field(field));
+        mark.map(Aperture::to_third)
+    };
+    let widest = end("minAperture", q.min_aperture, 1.0)?;
+    let smallest = end("maxAperture", q.max_aperture, 64.0)?;
+    if widest > smallest {
+        return Err(Error::conflict("maxAperture", format!("{smallest} is wider than the least, {widest}")));
+    }
     let blur = Blur::of(scene.spread());
     let circle = Length::from_millimetres(q.coc_mm);
-    let smallest = Aperture::ends().1;
     let nearest = |n: f64| {
         let mark = Aperture::at(Stops::from_factor(n) * 2.0).to_third();
         mark.clamp(widest, smallest)
@@ -338,7 +346,10 @@ pub fn focus_for(q: &FocusForQuestion) -> Result<FocusForAnswer> {
     let sharpest = nearest(blur.sharpest());
     let least = scene.least();
     let enough = blur.least_within(circle).map(|n| n.max(least));
-    let up = |n: f64| Aperture::thirds().find(|mark| *mark >= widest && mark.exact() >= n * (1.0 - 1e-9));
+    let up = |n: f64| {
+        let on_lens = Aperture::thirds().filter(|mark| (widest..=smallest).contains(mark));
+        on_lens.into_iter().find(|mark| mark.exact() >= n * (1.0 - 1e-9))
+    };
     // The next mark may already lie where diffraction has taken over.
     let held = enough.and_then(up).filter(|mark| blur.together(mark.exact()) <= circle);
     let third = scene.third();

@@ -10,16 +10,16 @@ use crate::stage::on_stage;
 fn the_lens_card_answers_as_it_is_turned() {
     on_stage("lens", async |stage| {
         stage.open_lens("lens").await?;
-        stage.typed("focalMm", "24").await?;
-        stage.typed("distanceM", "100").await?;
+        stage.typed("lens-focalMm", "24").await?;
+        stage.typed("lens-distanceM", "100").await?;
         stage.until_text("#covers", "150 m × 100 m").await?;
         stage.until_text("#covers-notes", "73.7° across").await?;
         stage.until_text("#equivalent", "15.6 mm").await?;
-        stage.script("document.getElementById('held-upright').click()", vec![]).await?;
+        stage.script("document.getElementById('lens-held-upright').click()", vec![]).await?;
         stage.until_text("#covers", "100 m × 150 m").await?;
         // Nearer than its own focal length there is no picture, and the field says so.
-        stage.typed("distanceM", "0.02").await?;
-        stage.until_text("#distanceM-error", "not beyond the focal length").await?;
+        stage.typed("lens-distanceM", "0.02").await?;
+        stage.until_text("#lens-distanceM-error", "not beyond the focal length").await?;
         // The lens goes along to the card beside.
         stage.card_in_front("lens/focus").await?;
         stage.until_text("#focus-hand", "24 mm on 36 × 24 mm").await
@@ -31,23 +31,23 @@ fn the_lens_card_answers_as_it_is_turned() {
 fn the_focus_card_tells_what_to_dial_and_why() {
     on_stage("focus", async |stage| {
         stage.open_lens("lens/focus").await?;
-        stage.typed("focalMm", "35").await?;
+        stage.typed("focus-focalMm", "35").await?;
         stage
             .script(
-                "const basis = document.getElementById('basis');
+                "const basis = document.getElementById('focus-basis');
                 basis.value = 'customary';
                 basis.dispatchEvent(new Event('change'));
                 document.getElementById('reaches-far').click();",
                 vec![],
             )
             .await?;
-        stage.typed("nearM", "2").await?;
-        stage.typed("farM", "20").await?;
+        stage.typed("focus-nearM", "2").await?;
+        stage.typed("focus-farM", "20").await?;
         stage.until_text("#focus-best", "3.64 m, f/11").await?;
         stage.until_text("#focus-why", "By depth f/10 would do").await?;
         stage.until_text("#focus-why", "“A third of the way in” is 8 m, too far off").await?;
-        stage.typed("farM", "1").await?;
-        stage.until_text("#farM-error", "nearer than the near end").await
+        stage.typed("focus-farM", "1").await?;
+        stage.until_text("#focus-farM-error", "nearer than the near end").await
     });
 }
 

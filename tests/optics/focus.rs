@@ -14,7 +14,7 @@ fn depth(focal_mm: f64, aperture: f64, focus_m: f64) -> DepthOfFieldAnswer {
 }
 
 fn scene(focal_mm: f64, near_m: f64, far_m: Option<f64>) -> FocusForQuestion {
-    FocusForQuestion { focal_mm, coc_mm: 0.03, near_m, far_m, min_aperture: None }
+    FocusForQuestion { focal_mm, coc_mm: 0.03, near_m, far_m, min_aperture: None, max_aperture: None }
 }
 
 fn focused(focal_mm: f64, near_m: f64, far_m: Option<f64>) -> FocusForAnswer {
@@ -75,10 +75,11 @@ fn a_third_of_the_way_in_is_right_where_far_is_twice_near() {
     let right = focused(50.0, 5.0, Some(10.0));
     close(right.third_m.unwrap(), right.focus_m, 1e-12, "focus");
     close(right.third_aperture.unwrap(), right.aperture, 1e-9, "stop");
-    // 2 m to 20 m: 8 m in place of 3.64 m, and 1.7 stops more for the same near end.
+    // 2 m to 20 m: 8 m in place of 3.64 m. By 1/n − 1/s the near end needs 0.375 for 0.225, ×1.66 with
+    // the focal length counted: 1.46 stops.
     let deep = focused(35.0, 2.0, Some(20.0));
     close(deep.third_m.unwrap(), 8.0, 1e-12, "a third in");
-    close(deep.third_stops.unwrap(), 1.7, 0.1, "stops it costs");
+    close(deep.third_stops.unwrap(), 1.46, 0.005, "stops it costs");
     // In a shallow scene the middle is right: 10 m to 11 m.
     let shallow = focused(50.0, 10.0, Some(11.0));
     close(shallow.focus_m, 10.476, 0.0005, "nearly the middle");
@@ -95,6 +96,9 @@ fn what_cannot_be_is_refused_and_what_needs_nothing_is_a_value() {
     );
     assert_eq!(refusal(50.0, f64::NAN, None), "nearM: \"NaN\" is not a number");
     assert_eq!(refusal(50.0, 1.0, Some(2e6)), "farM: 2000000 is outside 0.01 m to 1000000 m");
+    let crossed =
+        FocusForQuestion { min_aperture: Some(8.0), max_aperture: Some(4.0), ..scene(50.0, 5.0, None) };
+    assert_eq!(focus_for(&crossed).unwrap_err().to_string(), "maxAperture: f/4 is wider than the least, f/8");
     let refused = |focus_m| {
         depth_of_field(&DepthOfFieldQuestion { focal_mm: 50.0, aperture: 8.0, coc_mm: 0.03, focus_m })
     };
@@ -115,6 +119,9 @@ fn a_scene_too_deep_for_any_stop_gets_the_sharpest() {
     let deep = focused(200.0, 3.0, None);
     assert!(!deep.holds && deep.dial.blur_um > 30.0);
     assert_eq!(deep.dial, deep.sharpest_dial);
+    let lens = FocusForQuestion { max_aperture: Some(22.0), ..scene(200.0, 3.0, None) };
+    let ended = focus_for(&lens).unwrap();
+    assert_eq!((ended.dial.label.as_str(), ended.least_label.as_str(), ended.holds), ("f/22", "f/22", false));
     let least = deep.stops.iter().map(|stop| stop.blur_um).fold(f64::INFINITY, f64::min);
     assert!(deep.dial.blur_um <= least, "{} against {least}", deep.dial.blur_um);
 }

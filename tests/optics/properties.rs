@@ -89,7 +89,7 @@ proptest! {
     #[test]
     fn what_is_told_to_dial_holds_the_scene(focal in 5.0..500.0, circle in 0.003..0.2, near in metres(), times in 1.0..50.0, sky: bool) {
         let far_m = (!sky).then_some(near * times);
-        let q = FocusForQuestion { focal_mm: focal, coc_mm: circle, near_m: near, far_m, min_aperture: Some(1.4) };
+        let q = FocusForQuestion { focal_mm: focal, coc_mm: circle, near_m: near, far_m, min_aperture: Some(1.4), max_aperture: None };
         let found = focus_for(&q).unwrap();
         for number in [found.focus_m, found.aperture, found.sharpest, found.dial.blur_um, found.sharpest_dial.aperture] {
             prop_assert!(number.is_finite());

@@ -89,7 +89,14 @@ fn both_ends_of_a_scene_are_drawn_alike() {
         for (near_m, far_m) in
             [(1.0, Some(3.0)), (2.0, Some(20.0)), (5.0, None), (40.0, Some(41.0)), (3.0, None)]
         {
-            let q = FocusForQuestion { focal_mm: focal, coc_mm: 0.02, near_m, far_m, min_aperture: None };
+            let q = FocusForQuestion {
+                focal_mm: focal,
+                coc_mm: 0.02,
+                near_m,
+                far_m,
+                min_aperture: None,
+                max_aperture: None,
+            };
             let found = focus_for(&q).unwrap();
             let behind = focused_behind(focal, found.focus_m * 1e3);
             for end in [near_m, far_m.unwrap_or(1e10)] {

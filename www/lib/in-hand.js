@@ -12,7 +12,7 @@ import { askSheet, tonight } from './tonight.js';
 /** @typedef {Pick<import('./desk.js').Desk, 'from' | 'sinceMs'> & { metered: Dials, dials: Dials }} InHand */
 
 /** Lenses of the trade close to here; the spot's picture may ask for less. */
-const SMALLEST_OPENING = 22;
+export const SMALLEST_OPENING = 22;
 const WIDEST_OPENING = 1;
 
 /** Which dial the rows run through while one is held, and which follows. @type {Record<Dial, { through: Dial, follows: Dial }>} */

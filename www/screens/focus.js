@@ -13,6 +13,7 @@ import { outcome } from '../elements/outcome.js';
 import { stepper } from '../elements/stepper.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
+import { SMALLEST_OPENING } from '../lib/in-hand.js';
 import { lensInHand } from '../lib/kit.js';
 import { askedBeside } from '../lib/problems.js';
 
@@ -28,7 +29,7 @@ const BASES = [
   ['print', 'A print, looked at'],
 ];
 
-/** Depth that no eye misses. */
+/** Two distances that are one on a focus scale. */
 const SAME_SHARE = 0.02;
 
 /** @param {number} um */
@@ -41,24 +42,24 @@ export function focus(book) {
   const length = (/** @type {string} */ id, /** @type {string} */ label, /** @type {number} */ metres) =>
     lengthStepper({ id, label, metres, lengths, onchange: tell });
   const number = (/** @type {'printCm' | 'viewingCm' | 'pitchUm' | 'blades'} */ id, /** @type {string} */ label, /** @type {number[]} */ steps) => stepper({
-    id, label, steps, read: format.readNumber, write: String, onchange: () => book.setKit({ [id]: numbers[id].value }),
+    id: `focus-${id}`, label, steps, read: format.readNumber, write: String, onchange: () => book.setKit({ [id]: numbers[id].value }),
   });
-  const near = length('nearM', 'The nearest thing to be sharp', 2);
+  const near = length('focus-nearM', 'The nearest thing to be sharp', 2);
   const reaches = choice({ name: 'reaches', label: 'The farthest', value: 'sky', choices: [['sky', 'To the sky'], ['far', 'To a distance']], onchange: tell });
-  const far = length('farM', 'The farthest', 20);
+  const far = length('focus-farM', 'The farthest', 20);
   const best = outcome('focus-best', 'Focus at, and dial');
   const picture = depthPicture();
   const why = el('ul', { class: 'why', id: 'focus-why' });
 
-  const aperture = dial({ id: 'aperture', label: 'Stop', marks: series().apertures, value: 8, onchange: tell });
-  const at = length('focusM', 'Focused at', 5);
+  const aperture = dial({ id: 'focus-aperture', label: 'Stop', marks: series().apertures, value: 8, onchange: tell });
+  const at = length('focus-focusM', 'Focused at', 5);
   const sharp = outcome('sharp', 'Sharp');
 
   const body = el('tbody', {});
-  const hand = lensFields(book);
+  const hand = lensFields(book, 'focus');
   const handSummary = el('summary', { id: 'focus-hand' });
-  const basis = pick({ id: 'basis', value: 'modern', choices: BASES, onchange: value => book.setKit({ basis: value }) });
-  const basisField = field({ id: 'basis', label: 'What passes for a point', control: basis.element });
+  const basis = pick({ id: 'focus-basis', value: 'modern', choices: BASES, onchange: value => book.setKit({ basis: value }) });
+  const basisField = field({ id: 'focus-basis', label: 'What passes for a point', control: basis.element });
   /** @type {Record<'printCm' | 'viewingCm' | 'pitchUm' | 'blades', ReturnType<typeof stepper>>} */
   const numbers = {
     printCm: number('printCm', 'The print’s long side, cm', [15, 20, 30, 40, 50, 60, 80, 100, 150, 200]),
@@ -67,17 +68,23 @@ export function focus(book) {
     blades: number('blades', 'Blades of the stop', [5, 6, 7, 8, 9, 10, 11, 12]),
   };
   const prints = el('div', { class: 'pairs' }, numbers.printCm.element, numbers.viewingCm.element);
+  const handFold = el('details', { class: 'more' }, handSummary, hand.element, basisField.element, prints, numbers.pitchUm.element, numbers.blades.element);
+  // Filled while they are open.
+  const fold = (/** @type {string} */ summary, /** @type {Element[]} */ ...inside) =>
+    el('details', { class: 'more', on: { toggle: tell } }, el('summary', {}, summary), ...inside);
+  const elsewhere = fold('Another stop, another focus', aperture.element, at.element, sharp.element);
+  const blurs = fold('Blur at every stop', el('div', { class: 'wide' }, el('table', { class: 'blur-table' },
+    el('caption', {}, 'Near and far end, µm, focused as above'),
+    el('thead', {}, el('tr', {}, ...['Stop', 'Defocus', 'Diffraction', 'Both'].map(word => el('th', { scope: 'col' }, word)))), body)));
   const element = el(
     'section',
     { class: 'screen screen-focus', 'aria-label': 'Focus' },
     lensCards('lens/focus'),
     near.element, el('div', { class: 'field' }, reaches.element), far.element,
     best.element, picture.element, why,
-    el('details', { class: 'more' }, handSummary, hand.element, basisField.element, prints, numbers.pitchUm.element, numbers.blades.element),
-    el('details', { class: 'more' }, el('summary', {}, 'Another stop, another focus'), aperture.element, at.element, sharp.element),
-    el('details', { class: 'more' }, el('summary', {}, 'Blur at every stop'), el('div', { class: 'wide' }, el('table', { class: 'blur-table' },
-      el('caption', {}, 'Near and far end, µm, focused as above'),
-      el('thead', {}, el('tr', {}, ...['Stop', 'Defocus', 'Diffraction', 'Both'].map(word => el('th', { scope: 'col' }, word)))), body))),
+    handFold,
+    elsewhere,
+    blurs,
     el('details', { class: 'more' }, el('summary', {}, 'What this rests on'), el('ul', {},
       el('li', {}, 'H = f²/(Nc) + f. For a scene from n to F: focus at 2nF/(n + F), to the sky at 2n; nothing is rounded away (Ray, quoted).'),
       el('li', {}, 'Blur² = (Δv/2N)² + (N/750 mm)², Δv between the foci of near and far behind the lens; least at N = √(375 Δv) (Hansma 1996, quoted).'),
@@ -103,11 +110,14 @@ export function focus(book) {
     const circle = askedBeside({ formatMm: hand.fields.formatMm, basis: basisField, printCm: numbers.printCm, viewingCm: numbers.viewingCm }, () =>
       circleOfConfusion({ formatMm, basis: kit.basis, printCm: kit.printCm ?? undefined, viewingCm: kit.viewingCm ?? undefined }));
     const cocMm = circle?.cocMm ?? NaN;
-    say(handSummary, `${focalMm} mm on ${name.replace('x', ' × ')} mm, ${micrometres(cocMm * 1000)} for a point`);
+    say(handSummary, `${focalMm} mm on ${name.replace('x', ' × ')} mm${circle ? `, ${micrometres(cocMm * 1000)} for a point` : ''}`);
     const farM = reaches.value === 'sky' ? null : far.value;
     const found = circle && best.tell({ focalMm: hand.fields.focalMm, nearM: near, farM: far }, () => focusFor({
       focalMm, cocMm, nearM: near.value, farM: farM ?? undefined, minAperture: book.open.shot.apertureMin ?? undefined,
+      maxAperture: Math.max(SMALLEST_OPENING, book.open.shot.apertureMin ?? 0, book.open.shot.apertureMax ?? 0),
     }), answer => ({ big: `${reach(answer.focusM)}, ${answer.dial.label}`, words: [] }));
+    // What is wrong must be in sight.
+    if (handFold.querySelector('[aria-invalid]')) handFold.open = true;
     best.element.hidden = picture.element.hidden = why.hidden = !found;
     if (!circle) sharp.element.hidden = true;
     if (!found || !circle) return;
@@ -125,10 +135,10 @@ export function focus(book) {
       wave && wave.rays !== null && `Lamps get ${wave.rays} rays, the stronger the more it is stopped down.`,
     ];
     fill(why, ...told.map(line => line && el('li', {}, line)));
-    fill(body, ...found.stops.map(stop => el('tr', { class: stop.label === found.dial.label ? 'blur-dial' : null },
+    if (blurs.open) fill(body, ...found.stops.map(stop => el('tr', { class: stop.label === found.dial.label ? 'blur-dial' : null },
       el('th', { scope: 'row' }, stop.label), ...[stop.defocusUm, stop.diffractionUm, stop.blurUm].map(um => el('td', {}, format.measured(um))))));
 
-    sharp.tell({ aperture, focusM: at }, () => ({
+    if (elsewhere.open) sharp.tell({ aperture, focusM: at }, () => ({
       depth: depthOfField({ focalMm, aperture: aperture.value, cocMm, focusM: at.value }),
       disc: diffraction({ aperture: aperture.value, cocMm, pitchUm: undefined, blades: undefined, wavelengthNm: undefined }),
     }), ({ depth, disc }) => ({
@@ -147,12 +157,12 @@ export function focus(book) {
     const limit = micrometres(cocMm * 1000);
     if (!holds) {
       return [
-        `No stop holds both ends within ${limit}: this one is the sharpest, ${micrometres(told.blurUm)}. Past it diffraction blurs all of it.`,
+        `No stop holds both ends within ${limit}: this one is the sharpest, ${micrometres(told.blurUm)}. ${sharpest > told.aperture * 1.1 ? 'Few lenses go further' : 'Past it diffraction blurs all of it'}.`,
         'Give up some of the near end, step back, or take two frames at two focuses.',
       ];
     }
     return [
-      least < told.aperture / 2 ? 'Wide open is enough: any stop holds both ends.'
+      leastLabel === told.label && least < told.aperture / 1.15 ? 'Wide open is enough.'
         : leastLabel === told.label ? `By depth it takes ${format.fNumber(least)}; this is the next mark.`
           : `By depth ${leastLabel} would do; diffraction takes its share of the ${limit}.`,
       sharpest > told.aperture && `Both ends are at their sharpest at ${sharpestDial.label}; past that diffraction blurs all of it.`,

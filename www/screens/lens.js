@@ -32,8 +32,8 @@ export function lens(book) {
   const lengths = () => book.settings.lengths;
   const length = (/** @type {string} */ id, /** @type {string} */ label, /** @type {number} */ metres) =>
     lengthStepper({ id, label, metres, lengths, onchange: tell });
-  const hand = lensFields(book);
-  const distance = length('distanceM', 'How far off', 100);
+  const hand = lensFields(book, 'lens');
+  const distance = length('lens-distanceM', 'How far off', 100);
   const covers = outcome('covers', 'The picture there is');
   const plan = viewPlan();
   const other = pick({ id: 'toMm', value: String(), choices: [], onchange: value => book.setKit({ other: value }) });
@@ -42,9 +42,9 @@ export function lens(book) {
   const [wide, high] = [length('subject-width', 'It is wide', 20), length('subject-height', 'It is high', 20)];
   const fits = outcome('fits', 'It takes');
   const sweep = dial({ id: 'sweepDeg', label: 'The panorama turns', marks: degrees(30), value: 180, onchange: tell });
-  const rows = choice({ name: 'rows', label: 'Rows', value: 'one', choices: [['one', 'One row'], ['more', 'Several']], onchange: tell });
+  const rows = choice({ name: 'panorama-rows', label: 'Rows', value: 'one', choices: [['one', 'One row'], ['more', 'Several']], onchange: tell });
   const rise = dial({ id: 'riseDeg', label: 'It rises through', marks: degrees(10).slice(0, 18), value: 90, onchange: tell });
-  const overlap = dial({ id: 'overlap', label: 'Frames share', marks: [10, 20, 30, 40, 50, 60].map(share => ({ label: `${share} %`, exact: share / 100 })), value: 0.3, onchange: tell });
+  const overlap = dial({ id: 'panorama-overlap', label: 'Frames share', marks: [10, 20, 30, 40, 50, 60].map(share => ({ label: `${share} %`, exact: share / 100 })), value: 0.3, onchange: tell });
   const panorama = outcome('panorama', 'It takes');
   const own = textInput('own-format', { attributes: { inputmode: null } });
   const ownField = field({
@@ -73,6 +73,9 @@ export function lens(book) {
       el('li', {}, 'Engraved focal lengths are some per cent off, and most lenses draw longer or shorter as they focus. Fisheyes draw otherwise. Sizes are nominal.'))),
   );
 
+  /** The other camera's list as last drawn. */
+  let listed = '';
+
   function add() {
     const [width, height] = own.value.split(/[x×*]/i).map(side => format.readNumber(side) ?? NaN);
     const mm = /** @type {[number, number]} */ ([width, height ?? NaN]);
@@ -87,8 +90,12 @@ export function lens(book) {
     const { kit } = book;
     hand.draw();
     for (const each of [distance, wide, high]) each.draw();
-    other.choices = formatsOf(kit);
-    other.value = kit.other;
+    const list = [kit.ownFormats, kit.other].join();
+    if (list !== listed) {
+      other.choices = formatsOf(kit);
+      other.value = kit.other;
+      listed = list;
+    }
     fill(ownList, ...kit.ownFormats.map(code => el('button', {
       type: 'button', class: 'quiet', on: { click: () => book.setKit({ ownFormats: kit.ownFormats.filter(each => each !== code) }) },
     }, `Forget ${code.replace('x', ' × ')}`)));
