@@ -22,7 +22,9 @@ import { lens } from './screens/lens.js';
 import { settings } from './screens/settings.js';
 import { sky } from './screens/sky.js';
 import { spot } from './screens/spot.js';
+import { stars } from './screens/stars.js';
 import { TIMER, timer, timerEverywhere } from './screens/timer.js';
+import { trails } from './screens/trails.js';
 
 /**
  * @typedef {object} Screen
@@ -47,6 +49,8 @@ const SCREENS = [
   { card: 'exposure/brackets', title: 'Brackets', build: brackets },
   { card: TIMER, title: 'Timer', build: timer },
   { card: 'lens/focus', title: 'Focus', build: focus },
+  { card: 'lens/trails', title: 'Trails', build: trails },
+  { card: 'lens/stars', title: 'Stars', build: stars },
   { card: 'settings', title: 'Settings', build: settings },
 ];
 

@@ -1,7 +1,7 @@
 // @ts-check
 import { siblingCards } from './sibling-cards.js';
 
-/** The cards of the lens desk, by their addresses. @type {[card: string, word: string][]} */
+/** The cards of the lens, by their addresses. @type {[card: string, word: string][]} */
 const CARDS = [
   ['lens', 'Lens'],
   ['lens/focus', 'Focus'],
@@ -10,4 +10,4 @@ const CARDS = [
 ];
 
 /** @param {string} current */
-export const lensCards = current => siblingCards('Lens desk', CARDS, current);
+export const lensCards = current => siblingCards('Lens', CARDS, current);
