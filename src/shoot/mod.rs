@@ -14,6 +14,7 @@ pub mod assumption;
 pub mod coordinates;
 pub mod half_day;
 pub mod hours;
+pub mod in_frame;
 pub mod link;
 pub mod row;
 pub mod run_sheet;

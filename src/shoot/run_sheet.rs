@@ -16,6 +16,10 @@
 //! in the morning away from there, for as long as the light is within a stop of it. Where the light never leaves that stop,
 //! and where the sky never adds anything to the lamps, no hour is better than another, and nobody is told when to come.
 //!
+//! # The skyline
+//! Flat at the spot's altitude, or as surveyed; then the sun may go behind it and come out again more than once. Those
+//! within two hours of the last time (a choice of this project) are rows too.
+//!
 //! # Useful light
 //! The light is over when the sky adds less than a third of a stop, the least that a dial can answer, to the lamps or
 //! whatever else shines at night, and at the latest with astronomical twilight. In a bright night it does not end
@@ -41,6 +45,10 @@ use crate::shoot::shot::Shot;
 use crate::shoot::spot::Spot;
 use crate::shoot::steadiness::{Steadiness, checklist};
 use crate::sky::events::{ASTRONOMICAL, CIVIL, Crossing, HORIZON, NAUTICAL, Uncrossed, crossings, uncrossed};
+use crate::sky::place::Place;
+use crate::sky::refraction::Atmosphere;
+use crate::sky::skyline::Skyline;
+use crate::sky::track::Body;
 use crate::units::{Angle, Ev, Instant, Span, Stops};
 
 /// The change of light that is worth a row.
@@ -51,6 +59,9 @@ const LEAST_GAIN: Stops = Stops::new(1.0 / 3.0);
 
 /// Change of a polar day's light that its sheet shows around the lowest.
 const AROUND_LOWEST: Stops = Stops::new(1.0);
+
+/// Before the sun goes behind a surveyed skyline for the night, what it does there counts for so many seconds.
+const AROUND_NIGHT_S: f64 = 7200.0;
 
 /// Seconds between the looks at the light; it changes by a fifth of a stop in them at most, at the equator.
 const LOOK_S: f64 = 30.0;
@@ -63,6 +74,8 @@ const CURVE: (usize, f64) = (720, 60.0);
 pub struct Plan {
     /// Where.
     pub spot: Spot,
+    /// What stands around it, where it was surveyed; else the spot's flat skyline counts.
+    pub skyline: Option<Skyline>,
     /// What for.
     pub shot: Shot,
     /// The civil date at the spot, from its first moment to the first of the next.
@@ -128,8 +141,11 @@ impl RunSheet {
         let Plan { spot, part, .. } = plan;
         let desk = Desk::new(plan)?;
         let levels = levels(plan);
+        // The first is the flat skyline.
+        let levels = &levels[usize::from(plan.skyline.is_some())..];
         let altitudes: Vec<Angle> = levels.iter().map(|&(_, altitude)| altitude).collect();
-        let events = events(&levels, &crossings(&spot.place, desk.half.span, &altitudes), *part);
+        let mut events = events(levels, &crossings(&spot.place, desk.half.span, &altitudes), *part);
+        events.extend(plan.skyline.iter().flat_map(|skyline| passages(skyline, &spot.place, desk.half)));
         let mut balances = desk.light.balances(desk.half.span).into_iter();
         let balance = balances.find(|balance| balance.falling != part.rising());
         let border = desk.border(&events);
@@ -212,6 +228,24 @@ fn events(levels: &[(Kind, Angle)], crossings: &[Crossing], part: Part) -> Vec<M
         crossings.iter().find(passed).map(|crossing| Moment { kind, at: crossing.at })
     };
     levels.iter().filter_map(event).collect()
+}
+
+/// When the sun goes behind a surveyed skyline for the night and shortly before, and when it shows in between; in the
+/// morning the same in a mirror.
+fn passages(skyline: &Skyline, place: &Place, HalfDay { part, span }: HalfDay) -> Vec<Moment> {
+    let hidden = skyline.hidden(place, span, Body::Sun, Atmosphere::at(place.elevation()));
+    let [out, back] = if part.rising() { [Kind::Gap, Kind::Skyline] } else { [Kind::Skyline, Kind::Gap] };
+    let moments: Vec<Moment> = hidden
+        .iter()
+        .flat_map(|hidden| [(out, hidden.start()), (back, hidden.end())])
+        .map(|(kind, at)| Moment { kind, at })
+        .filter(|moment| moment.at > span.start() && moment.at < span.end())
+        .collect();
+    let night = if part.rising() { moments.first() } else { moments.last() };
+    let Some(&Moment { at: night, .. }) = night.filter(|night| night.kind == Kind::Skyline) else {
+        return Vec::new();
+    };
+    moments.into_iter().filter(|moment| moment.at.seconds_after(night).abs() <= AROUND_NIGHT_S).collect()
 }
 
 /// What an evening starts with, the first of all that happens, or what a morning closes with, the last.
@@ -388,7 +422,7 @@ fn assumptions(plan: &Plan, lamps_only: bool) -> Vec<Assumption> {
     let scene = plan.conditions.scene;
     let guessed = unread && scene.has_lamps() && !matches!(scene, Scene::Lit(_));
     [
-        Some(Assumption::FlatSkyline),
+        Some(if plan.skyline.is_some() { Assumption::SurveyedSkyline } else { Assumption::FlatSkyline }),
         Some(Assumption::StandardAir),
         Some(Assumption::SteadyCloud),
         Some(Assumption::EvenMoonlight),

@@ -78,9 +78,9 @@ impl Skyline {
         let mut ring: Vec<[f64; 2]> = Vec::with_capacity(points.len() + 3);
         for (i, &[azimuth, altitude]) in points.iter().enumerate() {
             let within = |bounds: Bounds, field: &str, value| {
-                bounds.check(value).map_err(|refused: Error| {
-                    refused.in_field(format!("profile[{i}].{field}"))
-                })
+                bounds
+                    .check(value)
+                    .map_err(|refused: Error| refused.in_field(format!("profile[{i}].{field}")))
             };
             let point = [within(BEARING, "azimuthDeg", azimuth)?, within(ALTITUDE, "altitudeDeg", altitude)?];
             let place = ring.partition_point(|known| known[0] <= azimuth);
@@ -112,6 +112,16 @@ impl Skyline {
     pub fn range(&self) -> [Angle; 2] {
         let among = |pick: fn(f64, f64) -> f64, from| self.ring.iter().map(|point| point[1]).fold(from, pick);
         [among(f64::min, 90.0), among(f64::max, -90.0)].map(Angle::from_degrees)
+    }
+
+    /// The line as far as so many degrees to either side of a direction, each point so many degrees from there.
+    pub fn around(&self, azimuth: Bearing, half: f64) -> Vec<[f64; 2]> {
+        let mut line = Vec::new();
+        self.any_within(azimuth.degrees(), half, |ends| {
+            line.extend(ends);
+            false
+        });
+        line
     }
 
     /// When nothing of the body shows, in order of time, to half a second. Parts that touch are one; the span's ends cut them.
@@ -185,7 +195,7 @@ impl Skyline {
     fn any_within(&self, azimuth: f64, half: f64, mut holds: impl FnMut([[f64; 2]; 2]) -> bool) -> bool {
         let base = self.ring[0][0];
         let azimuth = base + (azimuth - base).rem_euclid(360.0);
-        [-360.0, 0.0, 360.0].into_iter().any(|lap| {
+        [360.0, 0.0, -360.0].into_iter().any(|lap| {
             let centre = azimuth + lap;
             if centre + half < base || centre - half > base + 360.0 {
                 return false;

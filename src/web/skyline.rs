@@ -40,6 +40,12 @@ pub(super) fn body(word: &str) -> Result<Body> {
     }
 }
 
+/// A skyline, where there are points of one.
+pub(super) fn surveyed(profile: &[[f64; 2]], observer_height_m: Option<f64>) -> Result<Option<Skyline>> {
+    let eye = Length::from_metres(observer_height_m.unwrap_or(0.0));
+    if profile.is_empty() { Ok(None) } else { Skyline::new(profile, eye).map(Some) }
+}
+
 question! {
     /// A place, what stands around it, and a span.
     pub struct SkylineQuestion {
@@ -79,6 +85,12 @@ answer! {
     }
 }
 
+impl From<Span> for HiddenSpan {
+    fn from(part: Span) -> Self {
+        Self { from_ms: part.start().epoch_ms(), to_ms: part.end().epoch_ms() }
+    }
+}
+
 answer! {
     /// When nothing of the body shows.
     pub struct SkylineAnswer {
@@ -98,8 +110,7 @@ pub fn skyline(question: &SkylineQuestion) -> Result<SkylineAnswer> {
     let span = Span::from_epoch_ms(question.start_ms, question.end_ms)?;
     let air = Atmosphere::observed(place.elevation(), question.pressure_hpa, question.temperature_c)?;
     let hidden = skyline.hidden(&place, span, body(&question.body)?, air);
-    let told = |part: Span| HiddenSpan { from_ms: part.start().epoch_ms(), to_ms: part.end().epoch_ms() };
-    Ok(SkylineAnswer { hidden: hidden.into_iter().map(told).collect() })
+    Ok(SkylineAnswer { hidden: hidden.into_iter().map(HiddenSpan::from).collect() })
 }
 
 question! {
