@@ -19,12 +19,15 @@ import { film } from './screens/film.js';
 import { filters } from './screens/filters.js';
 import { focus } from './screens/focus.js';
 import { lens } from './screens/lens.js';
+import { moon } from './screens/moon.js';
 import { settings } from './screens/settings.js';
 import { sky } from './screens/sky.js';
+import { skyline } from './screens/skyline.js';
 import { spot } from './screens/spot.js';
 import { stars } from './screens/stars.js';
 import { TIMER, timer, timerEverywhere } from './screens/timer.js';
 import { trails } from './screens/trails.js';
+import { year } from './screens/year.js';
 
 /**
  * @typedef {object} Screen
@@ -44,6 +47,9 @@ const SCREENS = [
   { card: 'exposure', word: 'Exposure', title: 'Exposure', build: exposure },
   { card: 'lens', word: 'Lens', title: 'Lens', build: lens },
   { card: 'spot-form', word: 'Spot', title: 'Spot', build: spot },
+  { card: 'sky/moon', title: 'Moon', build: moon },
+  { card: 'sky/skyline', title: 'Skyline', build: skyline },
+  { card: 'sky/year', title: 'Year', build: year },
   { card: 'exposure/filters', title: 'Filters', build: filters },
   { card: 'exposure/film', title: 'Film', build: film },
   { card: 'exposure/brackets', title: 'Brackets', build: brackets },
@@ -134,7 +140,7 @@ function openLink(fragment) {
   const kept = book.kept.find(({ spot: known }) => known.name === spot.name
     && known.latitudeDeg === spot.latitudeDeg && known.longitudeDeg === spot.longitudeDeg);
   const light = { ...USUAL_LIGHT, ...kept?.light };
-  const linked = { id: kept?.id ?? null, spot, shot, unknown, light, edited: false, example: false, problems };
+  const linked = { id: kept?.id ?? null, spot, shot, unknown, light, skyline: kept?.skyline, edited: false, example: false, problems };
   if (problems.length) book.offer(linked);
   else book.show(linked);
   open(problems.length ? 'spot-form' : 'evening');

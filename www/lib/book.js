@@ -13,6 +13,7 @@ import { usualKit } from './kit.js';
  * @typedef {Pick<import('../../target/types/duskbook.d.ts').RunSheetQuestion, 'cloud' | 'scene' | 'intent'>} Light
  * @typedef {import('../../target/types/duskbook.d.ts').RunSheetQuestion['part']} Part
  * @typedef {'system' | 'day' | 'dark' | 'night'} Theme
+ * @typedef {{ profile: [azimuthDeg: number, altitudeDeg: number][], observerHeightM: number }} Surveyed a skyline, as it was sighted
  *
  * @typedef {object} Open the spot on the table, kept or not
  * @property {string | null} id of its record, when it has one
@@ -20,6 +21,7 @@ import { usualKit } from './kit.js';
  * @property {Shot} shot
  * @property {Unknown} unknown
  * @property {Light} light
+ * @property {Surveyed} [skyline]
  * @property {boolean} edited differs from its record
  * @property {boolean} example shown before anything of the reader's own
  * @property {import('../core.js').Problem[]} [problems] what the address it came from could not mean
@@ -31,6 +33,7 @@ import { usualKit } from './kit.js';
  * @property {Shot} shot
  * @property {Unknown} unknown
  * @property {Pick<Light, 'scene' | 'intent'>} light
+ * @property {Surveyed} [skyline]
  *
  * @typedef {object} Settings
  * @property {Theme} theme
@@ -166,6 +169,19 @@ export class Book extends EventTarget {
     this.show({ ...this.open, light: { ...this.open.light, ...light }, example: this.open.example });
   }
 
+  /**
+   * What stands around the open spot; written at once when nothing else of the spot waits to be kept.
+   * @param {Surveyed} skyline
+   * @returns {Promise<boolean>} whether it is safely written
+   */
+  async setSkyline(skyline) {
+    const waits = this.open.id === null || this.open.edited;
+    const open = { ...this.open, skyline, example: false };
+    if (waits) this.show({ ...open, edited: true });
+    else await this.keep(open);
+    return !waits && !this.trouble;
+  }
+
   /** @param {{ date?: string | null, part?: Part }} when */
   turnTo(when) {
     Object.assign(this, when);
@@ -188,7 +204,7 @@ export class Book extends EventTarget {
     const id = open.id ?? newId();
     const { cloud: _tonight, ...light } = open.light;
     await this.#store.keepSpot({
-      id, version: 1, spot: open.spot, shot: open.shot, unknown: open.unknown, light,
+      id, version: 1, spot: open.spot, shot: open.shot, unknown: open.unknown, light, skyline: open.skyline,
     });
     this.kept = await this.#store.spots();
     const safe = { ...open, id, edited: false, example: false };
@@ -261,6 +277,7 @@ export function asOpen(kept) {
     shot: kept.shot,
     unknown: kept.unknown,
     light: { ...USUAL_LIGHT, ...kept.light },
+    skyline: kept.skyline,
     edited: false,
     example: false,
   };

@@ -16,7 +16,7 @@ const STEP_STOPS = 0.5;
  */
 export const askSheet = ({ open, part, settings }, date) =>
   runSheet({
-    spot: open.spot, shot: open.shot, date, part, ...open.light,
+    spot: open.spot, ...open.skyline, shot: open.shot, date, part, ...open.light,
     fromMs: undefined, stepStops: STEP_STOPS, goldenDeg: settings.goldenDeg, blueDeg: settings.blueDeg, readings: [],
   });
 
