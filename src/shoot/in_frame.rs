@@ -3,8 +3,8 @@
 //! The camera stands level: a rectilinear lens then draws a direction at x = f tan(azimuth from the axis), whatever its
 //! altitude, so that the frame's sides are upright on the sky, and its top lies where tan(altitude) = tan(v / 2) cos(azimuth
 //! from the axis), v the angle from bottom to top. Raised, the frame reaches higher, and its sides lean apart.
-//! A body counts as in the frame while its centre is between the sides and something of it shows over the skyline; looked at
-//! minute by minute and refined to a second, so that a stay of less than a minute may be missed.
+//! A body counts as in the frame while its centre is between the sides and not over the top, and something of it shows over the
+//! skyline; looked at minute by minute and refined to a second, so that a stay of less than a minute may be missed.
 
 use crate::optics::view::View;
 use crate::sky::moon::MoonPosition;
@@ -67,7 +67,7 @@ impl Outlook<'_> {
         let [half, top] = [self.view.horizontal(), self.view.vertical()].map(|angle| 0.5 * angle.radians());
         let point = |i: i32| {
             let off = half * f64::from(i) / f64::from(TOP);
-            [off.to_degrees(), (top.tan() * off.cos()).atan().to_degrees()]
+            [off.to_degrees(), over(top, off).to_degrees()]
         };
         (-TOP..=TOP).map(point).collect()
     }
@@ -91,9 +91,11 @@ impl Outlook<'_> {
         };
         let track = if body == Body::Sun { &sun } else { &moon };
         let hidden = self.skyline.hidden_on(track, self.place, span, air);
-        let half = 0.5 * self.view.horizontal().degrees();
+        let [half, top] = [self.view.horizontal(), self.view.vertical()].map(|angle| 0.5 * angle.radians());
         let inside = |look: &Look| {
-            look.off.degrees().abs() <= half && !hidden.iter().any(|part| part.contains(look.at))
+            look.off.radians().abs() <= half
+                && look.altitude.radians() <= over(top, look.off.radians())
+                && !hidden.iter().any(|part| part.contains(look.at))
         };
         let count = (span.seconds() / LOOK_S).ceil() as usize;
         let at = |i: usize| span.start().plus_seconds((i as f64 * LOOK_S).min(span.seconds()));
@@ -119,6 +121,11 @@ impl Outlook<'_> {
     }
 }
 
+/// The altitude of a level frame's top beside its middle, all in radians.
+fn over(top: f64, off: f64) -> f64 {
+    (top.tan() * off.cos()).atan()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -141,7 +148,8 @@ mod tests {
         let passing = evening(&[], 50.0, 265.0);
         assert_eq!(passing.stays.len(), 1);
         let [from, to] = passing.stays[0];
-        assert_eq!(from.at, passing.looks[0].at);
+        // Half of 26.99° from bottom to top, a little less beside the middle.
+        assert!((from.altitude.degrees() - 13.45).abs() < 0.05, "{from:?}");
         assert!(to.at.seconds_after(passing.hidden[0].start()).abs() < 1.0);
         assert!((to.off.degrees() - 5.0).abs() < 0.3, "{to:?}");
     }

@@ -41,7 +41,7 @@ question! {
 }
 
 answer! {
-    /// A stay in the frame: between its sides and not hidden.
+    /// A stay in the frame: between its sides, not over its top and not hidden.
     pub struct FrameStay {
         /// Its start, milliseconds since 1970 UTC.
         pub from_ms: f64,

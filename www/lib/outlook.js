@@ -62,12 +62,12 @@ function comings({ atMs, hidden }, at) {
 export const passingWords = (name, passing, at) => [
   `${name}: ${comings(passing, at)}`,
   ...passing.stays.map(({ fromMs, toMs, fromDeg, toDeg }) =>
-    `${name} in the frame ${at(fromMs)} to ${at(toMs)}, ${degrees(fromDeg, 1)} up at first, ${degrees(toDeg, 1)} at last`),
+    `${name} in the frame ${at(fromMs)} to ${at(toMs)}, from ${degrees(fromDeg, 1)} to ${degrees(toDeg, 1)} up`),
   ...(passing.stays.length ? [] : [`${name} not in the frame`]),
 ];
 
 /** Where the level frame ends. @param {Outlook} outlook */
 export const frameWords = ({ top }) => {
   const [side] = top[0];
-  return `The frame reaches ${number(-side, 1)}° to either side and, level, ${number(top[(top.length - 1) / 2][1], 1)}° up.`;
+  return `The level frame reaches ${number(-side, 1)}° to either side and ${number(top[(top.length - 1) / 2][1], 1)}° up`;
 };

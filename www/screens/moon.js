@@ -26,7 +26,6 @@ export function moon(book) {
   const day = el('tbody', {});
   const frame = el('ul', { class: 'told', id: 'frame' });
   const next = el('tbody', {});
-  const table = (/** @type {string} */ caption, /** @type {Node} */ body) => el('table', {}, el('caption', {}, el('h2', {}, caption)), body);
   const element = el(
     'section',
     { class: 'screen screen-moon', 'aria-label': 'Moon' },
@@ -34,13 +33,12 @@ export function moon(book) {
     el('div', { class: 'when' }, date.element),
     el('div', { class: 'moon-top' }, face, lit.element),
     now,
-    table('From noon to noon', day),
+    el('h2', {}, 'From noon to noon'), el('table', {}, day),
     el('h2', {}, 'In the frame'), frame,
-    table('Next', next),
+    el('h2', {}, 'Next'), el('table', {}, next),
     el('details', { class: 'more' }, el('summary', {}, 'What this rests on'), el('ul', {},
-      el('li', {}, 'Theory ELP/MPP02, shortened: 0.01° and 10 s of rise and set against DE421. Rise and set are of the upper edge at a level horizon; behind your skyline is under “In the frame”.'),
-      el('li', {}, 'Altitudes are of the centre through standard air; the lit part is as seen from the middle of the Earth. The face is drawn upright, as the sky of your half of the Earth has it in the south or north.'),
-      el('li', {}, 'The frame is that of a level camera.'))),
+      el('li', {}, 'Theory ELP/MPP02, shortened: within 0.01°, rise and set within 10 s of DE421. They are of the upper edge at a level horizon; your skyline counts under “In the frame”.'),
+      el('li', {}, 'Altitudes are of the centre, through standard air. The face is upright as it stands highest at your latitude.'))),
     cautions('sun', 'edges'),
   );
   const row = (/** @type {string[]} */ [head, ...cells]) => el('tr', {}, el('th', { scope: 'row' }, head), ...cells.map(cell => el('td', {}, cell)));
@@ -82,7 +80,7 @@ export function moon(book) {
   /** @param {number} nowMs */
   function tick(nowMs) {
     const { apparentAltitudeDeg: up, azimuthDeg, distanceKm } = skyPosition({ ...placeOf(book.open), atMs: nowMs }).moon;
-    say(now, `Now it stands ${format.degrees(Math.abs(up), 1)} ${up < 0 ? 'below' : 'above'} level, at ${format.degrees(azimuthDeg, 1)}, ${format.number(distanceKm)} km away`);
+    say(now, `Now it stands ${format.degrees(Math.abs(up), 1)} ${up < 0 ? 'below' : 'above'} level, at ${format.degrees(azimuthDeg, 1)}, ${format.measured(distanceKm)} km away`);
   }
 
   return { element, render, tick };

@@ -68,6 +68,8 @@ export function skyline(book) {
     cautions('sun', 'edges'),
   );
 
+  /** The spot that the fields started from. @type {typeof book.open.spot | null} */
+  let seen = null;
   let shadowDeg = 0;
   let standsDeg = 0;
 
@@ -76,10 +78,11 @@ export function skyline(book) {
     date.value = dateOf(book, nowMs);
     const { spot, skyline: surveyed } = book.open;
     for (const each of [high, far, eye]) each.draw();
-    if (azimuth.value === null) {
+    if (seen !== spot) {
       azimuth.value = spot.bearingDeg;
       altitude.value = spot.skylineDeg;
-      if (surveyed?.observerHeightM) eye.value = surveyed.observerHeightM;
+      if (surveyed) eye.value = surveyed.observerHeightM;
+      seen = spot;
     }
     const list = surveyed?.profile ?? [];
     fill(points, ...(list.length ? list.map((point, index) => {

@@ -30,8 +30,8 @@ const LIT = { any: [0, 1], thin: [0.01, 0.25], half: [0.25, 0.75], full: [0.95, 
 export function year(book) {
   /** @type {Record<string, { value: string }>} */
   const asked = {};
-  const wish = (/** @type {string} */ id, /** @type {string} */ label, /** @type {[string, string][]} */ choices) => {
-    asked[id] = pick({ id, choices, value: choices[0][0], onchange: () => render(Date.now()) });
+  const wish = (/** @type {string} */ id, /** @type {string} */ label, /** @type {[string, string][]} */ choices, value = choices[0][0]) => {
+    asked[id] = pick({ id, choices, value, onchange: () => render(Date.now()) });
     return field({ id, label, control: /** @type {any} */ (asked[id]).element }).element;
   };
   const steps = (/** @type {number[]} */ values, /** @type {string} */ before, /** @type {string} */ unit) => values.map(value => /** @type {[string, string]} */ ([String(value), `${before}${value}${unit}`]));
@@ -46,12 +46,13 @@ export function year(book) {
     { class: 'screen screen-year', 'aria-label': 'Year' },
     skyCards('sky/year'),
     el('div', { class: 'pairs roomy' },
-      wish('toleranceDeg', 'Goes behind the skyline near the lens’s bearing', [['', 'Anywhere'], ...steps([0.5, 1, 2, 3, 5, 10, 20], 'Within ', '°')]),
-      wish('body', 'Which', [['sun', 'The sun'], ['moon', 'The moon, about twilight']]),
+      wish('body', 'At the skyline', [['sun', 'The sun'], ['moon', 'The moon, about twilight']]),
+      wish('toleranceDeg', 'from the lens’s bearing', [['', 'Any distance'], ...steps([0.5, 1, 2, 3, 5, 10, 20], 'Within ', '°')], '2')),
+    el('details', { class: 'more' }, el('summary', {}, 'And the moon, the balance, the dark'), el('div', { class: 'pairs roomy' },
       wish('lit', 'Moon in the frame about twilight', [['', 'Does not matter'], ['any', 'Any moon'], ['thin', 'Up to a quarter lit'], ['half', 'About half'], ['full', 'Full, or nearly']]),
       wish('above', 'and up', steps([0, 2, 5, 10, 20], 'At least ', '°')),
       wish('balanceMinutes', 'Sky and lamps balance', [['', 'Does not matter'], ...steps([5, 8, 10, 12, 15, 20, 30], 'At least ', ' min')]),
-      wish('darkMinutes', 'Dark, without the moon', [['', 'Does not matter'], ...steps([30, 60, 120, 240], 'At least ', ' min')])),
+      wish('darkMinutes', 'Dark, without the moon', [['', 'Does not matter'], ...steps([30, 60, 120, 240], 'At least ', ' min')]))),
     found, list,
     el('h2', {}, 'The year'), picture.element,
     el('p', { class: 'aside' }, 'Down from the sun’s noon to its midnight: day, civil, nautical and astronomical twilight, night. Below, how much of the moon is lit. Marks above: what was found.'),
@@ -108,7 +109,7 @@ export function year(book) {
       const count = answer.best.length;
       const wished = ['toleranceDeg', 'lit', 'balanceMinutes', 'darkMinutes'].some(id => asked[id].value);
       const kind = book.part === 'evening' ? 'evening' : 'morning';
-      say(found, wished ? `${count} ${kind}${count === 1 ? '' : 's'}` : 'Wish for something');
+      say(found, wished ? `${count} ${kind}${count === 1 ? '' : 's'}` : '');
       fill(list, ...(wished ? [...answer.best].slice(0, MOST_TOLD) : []).map(row => {
         const date = dateOf(answer, row, open);
         return el('li', {}, el('a', { href: `#evening?date=${date}&part=${book.part}` }, el('b', {}, format.dateInWords(date)), ' ', el('span', {}, words(answer, row, open, name))));
