@@ -44,7 +44,7 @@ pub fn validity() -> [Instant; 2] {
 pub fn declination(place: &Place, at: Instant) -> Declination {
     let day = at.days_from_j2000();
     let [first, last] = VALID_DAYS;
-    let [north, east] = field(place, place.elevation().metres(), (day.clamp(first, last) - first) / 365.25);
+    let [north, east] = field(place, place.elevation().metres(), (day.max(first).min(last) - first) / 365.25);
     let error = 0.26_f64.hypot(5417.0 / north.hypot(east).max(1.0)).min(180.0);
     Declination {
         angle: Angle::from_radians(east.atan2(north)),

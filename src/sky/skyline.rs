@@ -155,7 +155,7 @@ impl Skyline {
             let slope = (to[1] - from[1]) / (to[0] - from[0]);
             // Where the ellipse stands farthest above a line of this slope.
             let best = -slope * half * half / disc.height.hypot(slope * half);
-            let x = best.clamp(from[0], to[0]);
+            let x = best.max(from[0]).min(to[0]);
             let arc = disc.height * (1.0 - (x / half).powi(2)).max(0.0).sqrt();
             disc.altitude + arc > from[1] + slope * (x - from[0])
         };
@@ -198,7 +198,7 @@ impl Skyline {
                 .any(|ends| {
                     let [[x0, y0], [x1, y1]] = [ends[0], ends[1]];
                     let cut = |x: f64| {
-                        let x = x.clamp(x0, x1);
+                        let x = x.max(x0).min(x1);
                         [x - centre, y0 + (y1 - y0) * ((x - x0) / (x1 - x0))]
                     };
                     holds([cut(centre - half), cut(centre + half)])
