@@ -26,6 +26,7 @@ mod math;
 pub mod optics;
 pub mod shoot;
 pub mod sky;
+mod trigonometry;
 pub mod units;
 pub mod web;
 

@@ -5,6 +5,8 @@
 //! term turns by the same angle from each time to the next, so one rotation (four products) takes the place of
 //! the cosine. Rounding grows by about 1e-16 of a term's amplitude a step and is no concern here.
 
+use crate::trigonometry::Trigonometry;
+
 /// The terms `[A, B, C]` of each power of the time, from the 0th up.
 pub(super) type Series = &'static [&'static [[f64; 3]]];
 
@@ -41,11 +43,11 @@ pub(super) fn sums(series: Series, times: Times) -> Vec<f64> {
 /// Adds `amplitude × cos(angle + turn × i)` to the `i`th sum.
 fn add_term(sums: &mut [f64], amplitude: f64, angle: f64, turn: f64) {
     if let [only] = sums {
-        *only += amplitude * angle.cos();
+        *only += amplitude * angle.cosine();
         return;
     }
-    let (turn_sin, turn_cos) = turn.sin_cos();
-    let (mut sin, mut cos) = angle.sin_cos();
+    let (turn_sin, turn_cos) = turn.sine_cosine();
+    let (mut sin, mut cos) = angle.sine_cosine();
     (sin, cos) = (amplitude * sin, amplitude * cos);
     for sum in sums {
         *sum += cos;
