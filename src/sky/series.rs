@@ -8,7 +8,7 @@
 use crate::trigonometry::Trigonometry;
 
 /// The terms `[A, B, C]` of each power of the time, from the 0th up.
-pub(super) type Series = &'static [&'static [[f64; 3]]];
+pub(super) type Series<Number = f64> = &'static [&'static [[Number; 3]]];
 
 /// Equally spaced times, Julian millennia from J2000.
 #[derive(Debug, Clone, Copy)]
@@ -26,11 +26,12 @@ impl Times {
 }
 
 /// The sum of a series at each of the times.
-pub(super) fn sums(series: Series, times: Times) -> Vec<f64> {
+pub(super) fn sums<Number: Copy + Into<f64>>(series: Series<Number>, times: Times) -> Vec<f64> {
     let mut sums = vec![0.0; times.count];
     for (power, terms) in (0i32..).zip(series) {
         let mut of_power = vec![0.0; times.count];
-        for &[amplitude, phase, rate] in *terms {
+        for term in *terms {
+            let [amplitude, phase, rate] = term.map(Into::into);
             add_term(&mut of_power, amplitude, phase + rate * times.first, rate * times.step);
         }
         for (i, (sum, term)) in sums.iter_mut().zip(of_power).enumerate() {
