@@ -22,7 +22,8 @@ use super::observer::{Observer, Sight};
 use super::place::Place;
 use super::sun::Apparent;
 use super::track::{Body, Track};
-use crate::math::newton;
+use crate::math::{newton, wrapped};
+use crate::trigonometry::Trigonometry;
 use crate::units::{Angle, Bearing, Instant, Span};
 
 /// Altitude of the sun's centre when its upper edge stands on a level sea horizon, geometric: 34′ of refraction and 16′
@@ -110,7 +111,7 @@ pub(crate) fn transits_on(track: &Track, place: &Place, span: Span) -> Vec<Trans
             let at = moment(day);
             let body = track.at(day);
             let sight = observer.sight(PI * half_turn, body.declination, body.parallax);
-            let noon = half_turn.rem_euclid(2.0) == 0.0;
+            let noon = half_turn as i64 % 2 == 0;
             let transit = Transit { noon, altitude: sight.altitude(), at, azimuth: sight.azimuth() };
             span.contains(at).then_some(transit)
         })
@@ -163,7 +164,7 @@ impl Levels {
             }
         }
         let altitudes = ordered;
-        let sines = altitudes.iter().map(|altitude| altitude.radians().sin()).collect();
+        let sines = altitudes.iter().map(|altitude| altitude.radians().sine()).collect();
         Self { altitudes, sines, edge: 0.0 }
     }
 
@@ -296,7 +297,7 @@ impl<'a> Arc<'a> {
             observer,
             edge,
             day,
-            hour_angle: [hour_angle.rem_euclid(TAU), TAU + lead, rest[0], rest[1], rest[2]],
+            hour_angle: [wrapped(hour_angle, TAU), TAU + lead, rest[0], rest[1], rest[2]],
             declination: quartic(|body| body.declination),
             parallax: quartic(|body| body.parallax),
             climbing: false,

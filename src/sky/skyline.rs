@@ -22,6 +22,8 @@ use super::refraction::{Atmosphere, dip};
 use super::sun::RADIUS as SUN_RADIUS;
 use super::track::{Body, Track};
 use crate::error::{Bounds, Error, Result};
+use crate::math::wrapped;
+use crate::trigonometry::Trigonometry;
 use crate::units::{ALTITUDE, Angle, BEARING, Bearing, Length, Span};
 
 /// Points that a skyline may have.
@@ -78,9 +80,9 @@ impl Skyline {
         let mut ring: Vec<[f64; 2]> = Vec::with_capacity(points.len() + 3);
         for (i, &[azimuth, altitude]) in points.iter().enumerate() {
             let within = |bounds: Bounds, field: &str, value| {
-                bounds.check(value).map_err(|refused: Error| {
-                    refused.in_field(format!("profile[{i}].{field}"))
-                })
+                bounds
+                    .check(value)
+                    .map_err(|refused: Error| refused.in_field(format!("profile[{i}].{field}")))
             };
             let point = [within(BEARING, "azimuthDeg", azimuth)?, within(ALTITUDE, "altitudeDeg", altitude)?];
             let place = ring.partition_point(|known| known[0] <= azimuth);
@@ -184,7 +186,7 @@ impl Skyline {
     /// counted from there.
     fn any_within(&self, azimuth: f64, half: f64, mut holds: impl FnMut([[f64; 2]; 2]) -> bool) -> bool {
         let base = self.ring[0][0];
-        let azimuth = base + (azimuth - base).rem_euclid(360.0);
+        let azimuth = base + wrapped(azimuth - base, 360.0);
         [-360.0, 0.0, 360.0].into_iter().any(|lap| {
             let centre = azimuth + lap;
             if centre + half < base || centre - half > base + 360.0 {
@@ -232,7 +234,7 @@ impl Disc {
     /// Half its width in degrees of azimuth.
     fn half_turn(self) -> f64 {
         let upper = self.altitude.abs() + if self.width > 0.5 { self.width } else { 0.0 };
-        (self.width / (90.0 - upper).max(0.01).to_radians().sin()).min(180.0)
+        (self.width / (90.0 - upper).max(0.01).to_radians().sine()).min(180.0)
     }
 }
 

@@ -15,6 +15,7 @@ pub mod frames;
 pub mod light;
 pub mod moon;
 pub mod motion;
+pub mod optics;
 pub mod shoot;
 pub mod sky;
 pub mod skyline;

@@ -1,8 +1,8 @@
 //! The moon, a skyline, a compass and a year, through JavaScript.
 
 use duskbook::web::almanac::year_search_call;
-use duskbook::web::skyline::{declination_call, skyline_altitude_call, skyline_call};
 use duskbook::web::sky::{sky_events_call, sky_position_call};
+use duskbook::web::skyline::{declination_call, skyline_altitude_call, skyline_call};
 use js_sys::{Array, Float64Array, Uint8Array};
 use serde_json::{Value, json};
 use wasm_bindgen::JsCast;
@@ -47,7 +47,8 @@ fn a_skyline_hides_and_a_compass_is_corrected() {
         "place": place(), "observerHeightM": 2, "profile": [[200, 0], [260, 8], [330, 0]],
         "startMs": 1_930_780_800_000_f64, "endMs": 1_930_867_200_000_f64, "body": "sun",
     });
-    let hidden: Array = entry(&asked(skyline_call, &question).expect("an answer"), "hidden").dyn_into().expect("an array");
+    let hidden: Array =
+        entry(&asked(skyline_call, &question).expect("an answer"), "hidden").dyn_into().expect("an array");
     assert_eq!(hidden.length(), 2);
     assert_eq!(entry(&hidden.get(1), "toMs").as_f64(), Some(1_930_867_200_000.0));
     question["profile"][1] = json!([260, "high"]);
@@ -67,9 +68,24 @@ fn a_year_has_typed_columns_of_one_length() {
         "toleranceDeg": 1, "light": { "cloud": "clear", "scene": "street" },
     });
     let answer = asked(year_search_call, &question).expect("a year");
-    for key in ["startMs", "sunMs", "civilMs", "nauticalMs", "astronomicalMs", "passageMs", "passageAzimuthDeg",
-        "passageOffDeg", "moonAltitudeDeg", "moonAzimuthDeg", "moonLit", "moonFromMs", "moonToMs", "balanceFromMs",
-        "balanceToMs", "darkMinutes"] {
+    for key in [
+        "startMs",
+        "sunMs",
+        "civilMs",
+        "nauticalMs",
+        "astronomicalMs",
+        "passageMs",
+        "passageAzimuthDeg",
+        "passageOffDeg",
+        "moonAltitudeDeg",
+        "moonAzimuthDeg",
+        "moonLit",
+        "moonFromMs",
+        "moonToMs",
+        "balanceFromMs",
+        "balanceToMs",
+        "darkMinutes",
+    ] {
         let column: Float64Array = entry(&answer, key).dyn_into().expect("a column");
         assert_eq!(column.length(), 365, "{key}");
         assert!(column.to_vec().iter().all(|value| value.is_finite()), "{key}");

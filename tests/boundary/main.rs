@@ -7,6 +7,7 @@ mod calls;
 mod evenings;
 mod heaven;
 mod motion;
+mod optics;
 mod refusals;
 mod shapes;
 mod zones;
