@@ -132,7 +132,9 @@ pub(crate) fn transits_on(track: &Track, place: &Place, span: Span) -> Vec<Trans
 pub fn moon_crossings(place: &Place, span: Span, dip: Angle) -> Vec<Crossing> {
     let mut found = Vec::new();
     let track = Track::of(Body::Moon, span);
-    each_crossing_on(&track, place, span, &Levels::of_edge(EDGE - dip), |_, crossing| found.push(crossing));
+    each_crossing_on(&track, place, span, &Levels::of_edge(EDGE - dip), &mut |_, crossing| {
+        found.push(crossing)
+    });
     found
 }
 
@@ -195,7 +197,7 @@ pub(crate) fn each_crossing_on(
     place: &Place,
     span: Span,
     levels: &Levels,
-    mut found: impl FnMut(usize, Crossing),
+    found: &mut dyn FnMut(usize, Crossing),
 ) {
     let observer = &Observer::at(place);
     let mut arcs = stations(track, observer, span, -FRAC_PI_2)
@@ -281,9 +283,13 @@ type Quartic = [f64; 5];
 impl<'a> Arc<'a> {
     fn through(track: &Track, observer: &'a Observer, edge: f64, hour_angle: f64, day: f64) -> Self {
         const AWAY: f64 = 0.16;
-        let around = [-2.0, -1.0, 0.0, 1.0, 2.0].map(|x| track.at(day + AWAY * x));
+        let mut around = [Apparent::default(); 5];
+        for (i, body) in (-2i8..).zip(&mut around) {
+            *body = track.at(day + AWAY * f64::from(i));
+        }
         let quartic = |value: fn(&Apparent) -> f64| {
-            let [a, b, c, d, e] = around.each_ref().map(value);
+            let at = |i: usize| value(&around[i]);
+            let [a, b, c, d, e] = [at(0), at(1), at(2), at(3), at(4)];
             [
                 c,
                 (a - 8.0 * b + 8.0 * d - e) / (12.0 * AWAY),

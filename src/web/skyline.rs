@@ -98,8 +98,8 @@ pub fn skyline(question: &SkylineQuestion) -> Result<SkylineAnswer> {
     let span = Span::from_epoch_ms(question.start_ms, question.end_ms)?;
     let air = Atmosphere::observed(place.elevation(), question.pressure_hpa, question.temperature_c)?;
     let hidden = skyline.hidden(&place, span, body(&question.body)?, air);
-    let told = |part: Span| HiddenSpan { from_ms: part.start().epoch_ms(), to_ms: part.end().epoch_ms() };
-    Ok(SkylineAnswer { hidden: hidden.into_iter().map(told).collect() })
+    let told = |part: &Span| HiddenSpan { from_ms: part.start().epoch_ms(), to_ms: part.end().epoch_ms() };
+    Ok(SkylineAnswer { hidden: hidden.iter().map(told).collect() })
 }
 
 question! {
