@@ -8,6 +8,7 @@ export {
   brackets,
   checkSpot,
   circleOfConfusion,
+  declination,
   depthOfField,
   describeEv,
   diffraction,

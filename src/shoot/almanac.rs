@@ -98,13 +98,13 @@ pub fn evenings(place: &Place, span: Span, part: Part, wish: &Wish) -> Vec<Eveni
     };
     let levels = sky.levels();
     let mut crossings: Vec<(usize, Instant, Bearing)> = Vec::new();
-    each_crossing_on(&sky.sun, place, reach, &levels, |level, crossing| {
+    each_crossing_on(&sky.sun, place, reach, &levels, &mut |level, crossing| {
         if crossing.rising == part.rising() {
             crossings.push((level, crossing.at, crossing.azimuth));
         }
     });
     let mut moons: Vec<(Instant, Bearing)> = Vec::new();
-    each_crossing_on(&sky.moon, place, reach, &Levels::of_edge(EDGE - wish.dip), |_, crossing| {
+    each_crossing_on(&sky.moon, place, reach, &Levels::of_edge(EDGE - wish.dip), &mut |_, crossing| {
         moons.push((crossing.at, crossing.azimuth));
     });
     // Whether the moon is up once an even number of its passages is past.

@@ -7,7 +7,7 @@
 //!
 //! With a date, spot and shot become a [`run_sheet`]: the evening or the morning ([`half_day`]) in [`row`]s that say
 //! what happens when, how bright it is, and what to dial, with what it takes for granted ([`assumption`]) and what
-//! keeps its pictures steady ([`steadiness`]).
+//! keeps its pictures steady ([`steadiness`]). The [`almanac`] finds the dates worth it.
 
 pub mod almanac;
 pub mod assumption;

@@ -8,6 +8,7 @@
 
 use super::declination_terms::TERMS;
 use super::place::{EQUATOR_M, FLATTENING, Place};
+use crate::trigonometry::Trigonometry;
 use crate::units::{Angle, Instant};
 
 /// Days from J2000 to the model's epoch, 2025.0, and to the end of its time, 2030.0.
@@ -44,7 +45,7 @@ pub fn validity() -> [Instant; 2] {
 pub fn declination(place: &Place, at: Instant) -> Declination {
     let day = at.days_from_j2000();
     let [first, last] = VALID_DAYS;
-    let [north, east] = field(place, place.elevation().metres(), (day.clamp(first, last) - first) / 365.25);
+    let [north, east] = field(place, place.elevation().metres(), (day.max(first).min(last) - first) / 365.25);
     let error = 0.26_f64.hypot(5417.0 / north.hypot(east).max(1.0)).min(180.0);
     Declination {
         angle: Angle::from_radians(east.atan2(north)),
@@ -55,7 +56,7 @@ pub fn declination(place: &Place, at: Instant) -> Declination {
 
 /// The northward and eastward field, nanotesla, so many metres above the ellipsoid and so many years after 2025.0.
 fn field(place: &Place, height_m: f64, years: f64) -> [f64; 2] {
-    let (sin_latitude, cos_latitude) = place.latitude().radians().sin_cos();
+    let (sin_latitude, cos_latitude) = place.latitude().radians().sine_cosine();
     let polar = (1.0 - FLATTENING) * (1.0 - FLATTENING);
     let normal = EQUATOR_M / (cos_latitude * cos_latitude + polar * sin_latitude * sin_latitude).sqrt();
     // At a pole east has no direction; a hair's breadth off it has.
@@ -72,7 +73,7 @@ fn field(place: &Place, height_m: f64, years: f64) -> [f64; 2] {
         if order > 0 {
             sectoral *= cos * if order == 1 { 1.0 } else { ((2.0 * m - 1.0) / (2.0 * m)).sqrt() };
         }
-        let (sin_m, cos_m) = (m * place.longitude().radians()).sin_cos();
+        let (sin_m, cos_m) = (m * place.longitude().radians()).sine_cosine();
         let [mut before, mut here] = [0.0, sectoral];
         for degree in order..=DEGREE {
             let n = degree as f64;

@@ -22,7 +22,8 @@ use super::observer::{Observer, Sight};
 use super::place::Place;
 use super::sun::Apparent;
 use super::track::{Body, Track};
-use crate::math::newton;
+use crate::math::{newton, wrapped};
+use crate::trigonometry::Trigonometry;
 use crate::units::{Angle, Bearing, Instant, Span};
 
 /// Altitude of the sun's centre when its upper edge stands on a level sea horizon, geometric: 34′ of refraction and 16′
@@ -110,7 +111,7 @@ pub(crate) fn transits_on(track: &Track, place: &Place, span: Span) -> Vec<Trans
             let at = moment(day);
             let body = track.at(day);
             let sight = observer.sight(PI * half_turn, body.declination, body.parallax);
-            let noon = half_turn.rem_euclid(2.0) == 0.0;
+            let noon = half_turn as i64 % 2 == 0;
             let transit = Transit { noon, altitude: sight.altitude(), at, azimuth: sight.azimuth() };
             span.contains(at).then_some(transit)
         })
@@ -131,7 +132,9 @@ pub(crate) fn transits_on(track: &Track, place: &Place, span: Span) -> Vec<Trans
 pub fn moon_crossings(place: &Place, span: Span, dip: Angle) -> Vec<Crossing> {
     let mut found = Vec::new();
     let track = Track::of(Body::Moon, span);
-    each_crossing_on(&track, place, span, &Levels::of_edge(EDGE - dip), |_, crossing| found.push(crossing));
+    each_crossing_on(&track, place, span, &Levels::of_edge(EDGE - dip), &mut |_, crossing| {
+        found.push(crossing)
+    });
     found
 }
 
@@ -163,7 +166,7 @@ impl Levels {
             }
         }
         let altitudes = ordered;
-        let sines = altitudes.iter().map(|altitude| altitude.radians().sin()).collect();
+        let sines = altitudes.iter().map(|altitude| altitude.radians().sine()).collect();
         Self { altitudes, sines, edge: 0.0 }
     }
 
@@ -194,7 +197,7 @@ pub(crate) fn each_crossing_on(
     place: &Place,
     span: Span,
     levels: &Levels,
-    mut found: impl FnMut(usize, Crossing),
+    found: &mut dyn FnMut(usize, Crossing),
 ) {
     let observer = &Observer::at(place);
     let mut arcs = stations(track, observer, span, -FRAC_PI_2)
@@ -280,9 +283,13 @@ type Quartic = [f64; 5];
 impl<'a> Arc<'a> {
     fn through(track: &Track, observer: &'a Observer, edge: f64, hour_angle: f64, day: f64) -> Self {
         const AWAY: f64 = 0.16;
-        let around = [-2.0, -1.0, 0.0, 1.0, 2.0].map(|x| track.at(day + AWAY * x));
+        let mut around = [Apparent::default(); 5];
+        for (i, body) in (-2i8..).zip(&mut around) {
+            *body = track.at(day + AWAY * f64::from(i));
+        }
         let quartic = |value: fn(&Apparent) -> f64| {
-            let [a, b, c, d, e] = around.each_ref().map(value);
+            let at = |i: usize| value(&around[i]);
+            let [a, b, c, d, e] = [at(0), at(1), at(2), at(3), at(4)];
             [
                 c,
                 (a - 8.0 * b + 8.0 * d - e) / (12.0 * AWAY),
@@ -296,7 +303,7 @@ impl<'a> Arc<'a> {
             observer,
             edge,
             day,
-            hour_angle: [hour_angle.rem_euclid(TAU), TAU + lead, rest[0], rest[1], rest[2]],
+            hour_angle: [wrapped(hour_angle, TAU), TAU + lead, rest[0], rest[1], rest[2]],
             declination: quartic(|body| body.declination),
             parallax: quartic(|body| body.parallax),
             climbing: false,

@@ -18,6 +18,7 @@ use super::series::{Series, Times, add_term, sums};
 use super::sun::{self, Apparent, wrapped};
 use super::track::Track;
 use crate::math::polynomial;
+use crate::trigonometry::Trigonometry;
 use crate::units::{Angle, Bearing, Instant, Length};
 
 /// Mean radius of the moon in equatorial radii of the Earth: 1737.4 km (IAU 2015).
@@ -72,13 +73,13 @@ impl MoonPosition {
             azimuth: sight.azimuth(),
             distance: Length::from_metres(EQUATOR_M / moon.parallax * sight.length()),
             phase_angle: phase::angle(sun, moon),
-            parallax: Angle::from_radians(moon.parallax.asin()),
+            parallax: Angle::from_radians(moon.parallax.arc_sine()),
         }
     }
 
     /// The lit part of the disc as seen from the middle of the Earth, 0 to 1.
     pub fn illuminated_fraction(&self) -> f64 {
-        0.5 * (1.0 + self.phase_angle.radians().cos())
+        0.5 * (1.0 + self.phase_angle.radians().cosine())
     }
 
     /// Geometric altitude of the upper edge.
@@ -88,7 +89,7 @@ impl MoonPosition {
 
     /// Half the width of the disc as the observer sees it.
     pub fn semidiameter(&self) -> Angle {
-        Angle::from_radians((RADIUS * EQUATOR_M / self.distance.metres()).asin())
+        Angle::from_radians((RADIUS * EQUATOR_M / self.distance.metres()).arc_sine())
     }
 }
 
@@ -119,14 +120,14 @@ pub(super) fn apparent(first: f64, step: f64, count: usize) -> Vec<Apparent> {
         .enumerate()
         .map(|(i, axis)| {
             let mean = polynomial(10.0 * times.at(i), &LONGITUDE);
-            let (sin_l, cos_l) = (mean + longitudes[i] + axis.nutation).sin_cos();
-            let (sin_b, cos_b) = latitudes[i].sin_cos();
-            let (sin_e, cos_e) = axis.obliquity.sin_cos();
+            let (sin_l, cos_l) = (mean + longitudes[i] + axis.nutation).sine_cosine();
+            let (sin_b, cos_b) = latitudes[i].sine_cosine();
+            let (sin_e, cos_e) = axis.obliquity.sine_cosine();
             let right_ascension = (sin_l * cos_b * cos_e - sin_b * sin_e).atan2(cos_l * cos_b);
             let sidereal = turned(first + step * i as f64) + axis.equinox;
             Apparent {
                 equation_of_time: wrapped(sidereal - right_ascension),
-                declination: (sin_b * cos_e + cos_b * sin_e * sin_l).asin(),
+                declination: (sin_b * cos_e + cos_b * sin_e * sin_l).arc_sine(),
                 parallax: EQUATOR_M * 1e-3 / distances[i],
             }
         })
@@ -156,7 +157,7 @@ impl Arguments {
     }
 
     /// Both kinds of terms at each of the times. The phase is a quarter turn for sines.
-    fn sums(&self, terms: &[Term], planets: Series, unit: f64, phase: f64) -> Vec<f64> {
+    fn sums(&self, terms: &[Term], planets: Series<f32>, unit: f64, phase: f64) -> Vec<f64> {
         let mut sums = sums(planets, self.times);
         for (amplitude, multiples) in terms {
             let along = |part: usize| {

@@ -2,8 +2,8 @@
 
 // Made by tests/data/sky_moon_terms.py from tests/data/sky_moon_terms.csv: do not edit.
 
-// A phase may be π.
-#![allow(clippy::approx_constant)]
+// A phase may be π, and singles are written with the digits of their source.
+#![allow(clippy::approx_constant, clippy::excessive_precision)]
 
 use super::series::Series;
 
@@ -254,7 +254,7 @@ pub(super) static R: &[Term] = &[
 
 /// What the planets do to the longitude, radians.
 #[rustfmt::skip]
-pub(super) const L_PLANETS: Series = &[&[
+pub(super) const L_PLANETS: Series<f32> = &[&[
     [6.9093e-05, 5.76409, -23.01199941],
     [3.42423e-05, 5.67153, 337.5704712],
     [5.5414e-06, 5.63891, 83647.39841],
@@ -276,7 +276,7 @@ pub(super) const L_PLANETS: Series = &[&[
 
 /// What the planets do to the latitude, radians.
 #[rustfmt::skip]
-pub(super) const B_PLANETS: Series = &[&[
+pub(super) const B_PLANETS: Series<f32> = &[&[
     [3.90035e-05, 5.38115, 83997.0911],
     [7.3217e-06, 3.92693, 83996.8473],
     [3.05685e-06, 2.147, 84357.67357],
@@ -288,7 +288,7 @@ pub(super) const B_PLANETS: Series = &[&[
 
 /// What the planets do to the distance, kilometres.
 #[rustfmt::skip]
-pub(super) const R_PLANETS: Series = &[&[
+pub(super) const R_PLANETS: Series<f32> = &[&[
     [1.05862, 4.06811, 83647.39841],
     [0.728052, 0.265668, 83263.90225],
     [0.682809, 1.30386, 83309.92625],

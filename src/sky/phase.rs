@@ -8,7 +8,8 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 use super::earth::{mean_obliquity, turned};
 use super::sun::{Apparent, wrapped};
 use super::track::{Body, Track};
-use crate::math::root;
+use crate::math::{root, wrapped as turn_of};
+use crate::trigonometry::Trigonometry;
 use crate::units::{Angle, Instant, Span};
 
 /// The principal phases in their order.
@@ -32,13 +33,13 @@ impl Quarter {
 pub(super) fn angle(sun: Apparent, moon: Apparent) -> Angle {
     let ([sin_s, cos_s], [sin_m, cos_m]) = (sin_cos(sun.declination), sin_cos(moon.declination));
     let turn = sun.equation_of_time - moon.equation_of_time;
-    let cos_elongation = (sin_s * sin_m + cos_s * cos_m * turn.cos()).clamp(-1.0, 1.0);
+    let cos_elongation = (sin_s * sin_m + cos_s * cos_m * turn.cosine()).clamp(-1.0, 1.0);
     let sin_elongation = (1.0 - cos_elongation * cos_elongation).sqrt();
     Angle::from_radians(sin_elongation.atan2(sun.parallax / moon.parallax - cos_elongation))
 }
 
 fn sin_cos(angle: f64) -> [f64; 2] {
-    angle.sin_cos().into()
+    angle.sine_cosine().into()
 }
 
 /// Sun and moon together through a span.
@@ -63,7 +64,7 @@ impl Phases {
 
     /// By how much the moon's longitude exceeds the sun's, 0 to 2π: 0 new, π full.
     pub fn elongation(&self, at: Instant) -> f64 {
-        self.elongation_on(at.days_from_j2000()).rem_euclid(TAU)
+        turn_of(self.elongation_on(at.days_from_j2000()), TAU)
     }
 
     fn elongation_on(&self, day: f64) -> f64 {

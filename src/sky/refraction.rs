@@ -5,6 +5,8 @@
 //! days, half a degree in a strong inversion, which moves a sunset by minutes and cannot be forecast here.
 
 use crate::error::{Bounds, Result};
+use crate::math::power;
+use crate::trigonometry::Trigonometry;
 use crate::units::{Angle, Length};
 
 /// Air pressure at the observer, hectopascal; not reduced to sea level.
@@ -28,7 +30,7 @@ impl Atmosphere {
     /// The standard at a height above the sea, thinned as the ICAO standard atmosphere is (ISO 2533, density up to
     /// 11 km).
     pub fn at(elevation: Length) -> Self {
-        Self { strength: (1.0 - 2.25577e-5 * elevation.metres()).max(0.0).powf(4.2559) }
+        Self { strength: power((1.0 - 2.25577e-5 * elevation.metres()).max(0.0), 4.2559) }
     }
 
     /// From pressure in hectopascal and temperature in degrees Celsius.
@@ -54,7 +56,7 @@ impl Atmosphere {
         if pressure_hpa.is_none() && temperature_c.is_none() {
             return Ok(Self::at(elevation));
         }
-        let standard = 1013.25 * (1.0 - 2.25577e-5 * metres).powf(5.2559);
+        let standard = 1013.25 * power(1.0 - 2.25577e-5 * metres, 5.2559);
         Self::new(pressure_hpa.unwrap_or(standard), temperature_c.unwrap_or(15.0 - 0.0065 * metres))
     }
 
@@ -109,7 +111,7 @@ pub fn dip(height: Length) -> Result<Angle> {
 
 /// The cotangent of so many degrees.
 fn cot(degrees: f64) -> f64 {
-    degrees.to_radians().tan().recip()
+    degrees.to_radians().tangent().recip()
 }
 
 #[cfg(test)]

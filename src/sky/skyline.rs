@@ -22,6 +22,8 @@ use super::refraction::{Atmosphere, dip};
 use super::sun::RADIUS as SUN_RADIUS;
 use super::track::{Body, Track};
 use crate::error::{Bounds, Error, Result};
+use crate::math::wrapped;
+use crate::trigonometry::Trigonometry;
 use crate::units::{ALTITUDE, Angle, BEARING, Bearing, Length, Span};
 
 /// Points that a skyline may have.
@@ -92,9 +94,9 @@ impl Skyline {
         // What follows a wide gap comes first, what is before it last.
         let wide = |i: &usize| !closed && ring[*i][0] - ring[*i - 1][0] > 180.0;
         let start = (1..ring.len()).find(wide).unwrap_or(0);
-        ring.rotate_left(start);
-        let turned = ring.len() - start;
-        ring[turned..].iter_mut().for_each(|point| point[0] += 360.0);
+        let mut turned = ring[start..].to_vec();
+        turned.extend(ring[..start].iter().map(|&[azimuth, altitude]| [azimuth + 360.0, altitude]));
+        let mut ring = turned;
         let [first, last] = [ring[0], ring.last().copied().unwrap_or(first)];
         if points.len() > 1 && first[0] + 360.0 - last[0] > 180.0 {
             ring.extend([[last[0], horizon], [first[0] + 360.0, horizon]]);
@@ -117,7 +119,7 @@ impl Skyline {
     /// The line as far as so many degrees to either side of a direction, each point so many degrees from there.
     pub fn around(&self, azimuth: Bearing, half: f64) -> Vec<[f64; 2]> {
         let mut line = Vec::new();
-        self.any_within(azimuth.degrees(), half, |ends| {
+        self.any_within(azimuth.degrees(), half, &mut |ends| {
             line.extend(ends);
             false
         });
@@ -155,21 +157,21 @@ impl Skyline {
         let at = |seconds: f64| {
             if seconds < span.seconds() { span.start().plus_seconds(seconds) } else { span.end() }
         };
-        hidden.into_iter().map(|[from, to]| Span::computed(at(from), at(to))).collect()
+        hidden.iter().map(|&[from, to]| Span::computed(at(from), at(to))).collect()
     }
 
     /// Whether nothing of the disc shows.
     fn hides(&self, disc: Disc) -> bool {
         let half = disc.half_turn();
-        let shows = |[from, to]: [[f64; 2]; 2]| {
+        let mut shows = |[from, to]: [[f64; 2]; 2]| {
             let slope = (to[1] - from[1]) / (to[0] - from[0]);
             // Where the ellipse stands farthest above a line of this slope.
             let best = -slope * half * half / disc.height.hypot(slope * half);
-            let x = best.clamp(from[0], to[0]);
+            let x = best.max(from[0]).min(to[0]);
             let arc = disc.height * (1.0 - (x / half).powi(2)).max(0.0).sqrt();
             disc.altitude + arc > from[1] + slope * (x - from[0])
         };
-        !self.any_within(disc.azimuth, half, shows)
+        !self.any_within(disc.azimuth, half, &mut shows)
     }
 
     /// Whether some of the disc is sure to show while the sky turns by so many degrees.
@@ -183,7 +185,7 @@ impl Skyline {
     /// The highest altitude within so many degrees of an azimuth.
     fn highest(&self, azimuth: f64, half: f64) -> f64 {
         let mut highest = -90.0_f64;
-        self.any_within(azimuth, half, |ends| {
+        self.any_within(azimuth, half, &mut |ends| {
             highest = highest.max(ends[0][1]).max(ends[1][1]);
             false
         });
@@ -192,9 +194,9 @@ impl Skyline {
 
     /// Whether something holds of a line between neighbours, cut to what lies within so many degrees of an azimuth and
     /// counted from there.
-    fn any_within(&self, azimuth: f64, half: f64, mut holds: impl FnMut([[f64; 2]; 2]) -> bool) -> bool {
+    fn any_within(&self, azimuth: f64, half: f64, holds: &mut dyn FnMut([[f64; 2]; 2]) -> bool) -> bool {
         let base = self.ring[0][0];
-        let azimuth = base + (azimuth - base).rem_euclid(360.0);
+        let azimuth = base + wrapped(azimuth - base, 360.0);
         [360.0, 0.0, -360.0].into_iter().any(|lap| {
             let centre = azimuth + lap;
             if centre + half < base || centre - half > base + 360.0 {
@@ -208,7 +210,7 @@ impl Skyline {
                 .any(|ends| {
                     let [[x0, y0], [x1, y1]] = [ends[0], ends[1]];
                     let cut = |x: f64| {
-                        let x = x.clamp(x0, x1);
+                        let x = x.max(x0).min(x1);
                         [x - centre, y0 + (y1 - y0) * ((x - x0) / (x1 - x0))]
                     };
                     holds([cut(centre - half), cut(centre + half)])
@@ -242,7 +244,7 @@ impl Disc {
     /// Half its width in degrees of azimuth.
     fn half_turn(self) -> f64 {
         let upper = self.altitude.abs() + if self.width > 0.5 { self.width } else { 0.0 };
-        (self.width / (90.0 - upper).max(0.01).to_radians().sin()).min(180.0)
+        (self.width / (90.0 - upper).max(0.01).to_radians().sine()).min(180.0)
     }
 }
 

@@ -200,37 +200,43 @@ pub fn year_search(q: &YearSearchQuestion) -> Result<YearSearchAnswer> {
 }
 
 fn columns(evenings: &[Evening], by_distance: bool) -> YearSearchAnswer {
-    let column = |value: &dyn Fn(&Evening) -> f64| Column(evenings.iter().map(value).collect());
-    let time = |value: &dyn Fn(&Evening) -> Option<Instant>| {
-        column(&|each| value(each).map_or(0.0, Instant::epoch_ms))
-    };
     let off = |each: &Evening| each.passage.map_or(0.0, |passage| passage.off.degrees());
+    let mut told = YearSearchAnswer::default();
     let mut best: Vec<usize> = Vec::new();
-    for row in (0..evenings.len()).filter(|&row| evenings[row].holds) {
-        let nearer =
-            |other: &usize| !by_distance || off(&evenings[*other]).abs() <= off(&evenings[row]).abs();
-        best.insert(best.partition_point(nearer), row);
+    for (row, each) in evenings.iter().enumerate() {
+        let [civil, nautical, astronomical] = each.twilights;
+        for (column, time) in [
+            (&mut told.start_ms, Some(each.span.start())),
+            (&mut told.sun_ms, each.sun),
+            (&mut told.civil_ms, civil),
+            (&mut told.nautical_ms, nautical),
+            (&mut told.astronomical_ms, astronomical),
+            (&mut told.passage_ms, each.passage.map(|passage| passage.at)),
+            (&mut told.moon_from_ms, each.moon_in_frame.map(Span::start)),
+            (&mut told.moon_to_ms, each.moon_in_frame.map(Span::end)),
+            (&mut told.balance_from_ms, each.balance.map(Span::start)),
+            (&mut told.balance_to_ms, each.balance.map(Span::end)),
+        ] {
+            column.0.push(time.map_or(0.0, Instant::epoch_ms));
+        }
+        for (column, value) in [
+            (&mut told.passage_azimuth_deg, each.passage.map_or(0.0, |passage| passage.azimuth.degrees())),
+            (&mut told.passage_off_deg, off(each)),
+            (&mut told.moon_altitude_deg, each.moon.apparent_altitude.degrees()),
+            (&mut told.moon_azimuth_deg, each.moon.azimuth.degrees()),
+            (&mut told.moon_lit, each.moon.illuminated_fraction()),
+            (&mut told.dark_minutes, each.dark_s / 60.0),
+        ] {
+            column.0.push(value);
+        }
+        told.holds.0.push(u8::from(each.holds));
+        if each.holds {
+            let nearer = |other: &usize| !by_distance || off(&evenings[*other]).abs() <= off(each).abs();
+            best.insert(best.partition_point(nearer), row);
+        }
     }
-    YearSearchAnswer {
-        start_ms: time(&|each| Some(each.span.start())),
-        sun_ms: time(&|each| each.sun),
-        civil_ms: time(&|each| each.twilights[0]),
-        nautical_ms: time(&|each| each.twilights[1]),
-        astronomical_ms: time(&|each| each.twilights[2]),
-        passage_ms: time(&|each| each.passage.map(|passage| passage.at)),
-        passage_azimuth_deg: column(&|each| each.passage.map_or(0.0, |passage| passage.azimuth.degrees())),
-        passage_off_deg: column(&off),
-        moon_altitude_deg: column(&|each| each.moon.apparent_altitude.degrees()),
-        moon_azimuth_deg: column(&|each| each.moon.azimuth.degrees()),
-        moon_lit: column(&|each| each.moon.illuminated_fraction()),
-        moon_from_ms: time(&|each| each.moon_in_frame.map(Span::start)),
-        moon_to_ms: time(&|each| each.moon_in_frame.map(Span::end)),
-        balance_from_ms: time(&|each| each.balance.map(Span::start)),
-        balance_to_ms: time(&|each| each.balance.map(Span::end)),
-        dark_minutes: column(&|each| each.dark_s / 60.0),
-        holds: Codes(evenings.iter().map(|each| u8::from(each.holds)).collect()),
-        best: Column(best.into_iter().map(|row| row as f64).collect()),
-    }
+    told.best.0.extend(best.iter().map(|&row| row as f64));
+    told
 }
 
 /// The evenings or mornings of a span, and those worth going.

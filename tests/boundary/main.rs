@@ -5,6 +5,7 @@
 
 mod calls;
 mod evenings;
+mod heaven;
 mod motion;
 mod optics;
 mod refusals;

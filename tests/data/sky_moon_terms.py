@@ -82,7 +82,7 @@ def write(rows):
     lines = [
         "//! ELP/MPP02 for the moon (Chapront and Francou 2003, fitted to DE405), cut where it stops to matter here.\n",
         "// Made by tests/data/sky_moon_terms.py from tests/data/sky_moon_terms.csv: do not edit.\n",
-        "// A phase may be π.\n#![allow(clippy::approx_constant)]\n",
+        "// A phase may be π, and singles are written with the digits of their source.\n#![allow(clippy::approx_constant, clippy::excessive_precision)]\n",
         "use super::series::Series;\n",
         "/// A term whose argument is a sum of multiples of the [`ARGUMENTS`]: amplitude, multiples.",
         "pub(super) type Term = (i32, [i8; 4]);\n",
@@ -106,7 +106,7 @@ def write(rows):
     for name in "LBR":
         what = {"L": "longitude, radians", "B": "latitude, radians", "R": "distance, kilometres"}[name]
         lines.append(f"/// What the planets do to the {what}.\n#[rustfmt::skip]")
-        lines.append(f"pub(super) const {name}_PLANETS: Series = &[&[")
+        lines.append(f"pub(super) const {name}_PLANETS: Series<f32> = &[&[")
         for row in rows:
             if row[0] == "planet" and row[1] == name:
                 lines.append(f"    [{', '.join(map(number, row[2:5]))}],")
