@@ -12,6 +12,7 @@ use crate::sky::place::Place;
 use crate::sky::refraction::Atmosphere;
 use crate::sky::skyline::Skyline;
 use crate::sky::track::{Body, Track};
+use crate::trigonometry::Trigonometry;
 use crate::units::{Angle, Bearing, Instant, Span};
 
 /// Seconds between two looks.
@@ -123,7 +124,7 @@ impl Outlook<'_> {
 
 /// The altitude of a level frame's top beside its middle, all in radians.
 fn over(top: f64, off: f64) -> f64 {
-    (top.tan() * off.cos()).atan()
+    (top.tangent() * off.cosine()).atan()
 }
 
 #[cfg(test)]

@@ -8,6 +8,7 @@
 
 use crate::error::{Bounds, Result};
 use crate::sky::place::Place;
+use crate::trigonometry::Trigonometry;
 use crate::units::{Angle, Bearing};
 
 /// How many readings make one sighting.
@@ -49,20 +50,22 @@ impl Sighting {
         let mut sum = [0.0; 3];
         for sample in samples {
             let [heading, raise] = [TURN.check(sample[0])?, TURN.check(sample[1])?].map(f64::to_radians);
-            let level = raise.cos();
-            sum[0] += level * heading.cos();
-            sum[1] += level * heading.sin();
-            sum[2] += raise.sin();
+            let (up, level) = raise.sine_cosine();
+            let (east, north) = heading.sine_cosine();
+            sum[0] += level * north;
+            sum[1] += level * east;
+            sum[2] += up;
         }
         let azimuth = Bearing::from_radians(sum[1].atan2(sum[0]));
         let altitude = Angle::from_radians(sum[2].atan2(sum[0].hypot(sum[1])));
         let mut squares = [0.0; 2];
         for &[heading, raise] in samples {
             // Past upright, the same direction told the other way round.
-            let past = raise.to_radians().cos() < 0.0;
+            let past = raise.to_radians().cosine() < 0.0;
             let (heading, raise) = if past { (heading + 180.0, 180.0 - raise) } else { (heading, raise) };
             squares[0] += (Bearing::from_degrees(heading) - azimuth).degrees().powi(2);
-            squares[1] += ((raise - altitude.degrees() + 180.0).rem_euclid(360.0) - 180.0).powi(2);
+            squares[1] +=
+                (Bearing::from_degrees(raise) - Bearing::from_degrees(altitude.degrees())).degrees().powi(2);
         }
         let free = (samples.len() as f64 - 1.0).max(1.0);
         let [azimuth_scatter, altitude_scatter] = squares.map(|sum| Angle::from_degrees((sum / free).sqrt()));
@@ -81,7 +84,7 @@ impl Sighting {
 /// assert!((minutes - 3.99).abs() < 0.01);
 /// ```
 pub fn minutes_of(place: &Place, azimuth: Bearing, altitude: Angle) -> Option<f64> {
-    let rate = TURN_A_MINUTE * place.latitude().radians().cos() * azimuth.radians().sin().abs();
+    let rate = TURN_A_MINUTE * place.latitude().radians().cosine() * azimuth.radians().sine().abs();
     (rate > LEAST_A_MINUTE).then(|| altitude.degrees() / rate)
 }
 
