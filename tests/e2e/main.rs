@@ -10,6 +10,7 @@ mod access;
 mod chromium;
 mod evening;
 mod exposure;
+mod horizon;
 mod inputs;
 mod lens;
 mod offline;

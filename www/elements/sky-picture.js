@@ -30,17 +30,21 @@ export function skyPicture() {
       const y = (/** @type {number} */ altitude) => level - altitude * scale;
       const points = (/** @type {[number, number][]} */ list) => list.map(([off, altitude]) => `${x(off).toFixed(1)},${y(altitude).toFixed(1)}`).join(' ');
       const sides = [top[0], top[top.length - 1]];
+      /** @type {SVGElement[]} */
+      const clocks = [];
       picture.setAttribute('viewBox', `0 0 ${WIDE} ${high + 16}`);
+      const ways = [...way(moon, 'sky-moon-way'), ...way(sun, 'sky-sun-way')];
       fill(picture,
         svg('rect', { class: 'sky-ground', width: WIDE, height: high }),
         svg('polygon', { class: 'sky-frame', points: points([...top, ...[...sides].reverse().map(([off]) => /** @type {[number, number]} */ ([off, -BELOW * 2 * windowDeg]))]) }),
-        ...way(moon, 'sky-moon-way'), ...way(sun, 'sky-sun-way'),
+        ...ways,
         svg('polygon', { class: 'sky-line', points: `0,${high} ${points(skyline)} ${WIDE},${high}` }),
+        ...clocks,
         svg('path', { class: 'sky-level', d: `M0 ${level}H${WIDE}` }),
         ...[-0.75, 0, 0.75].map(share => svg('text', { x: x(share * windowDeg), y: high + 13, 'text-anchor': 'middle' }, bearing(share * windowDeg))));
 
       /** @param {Passing} passing @param {string} cls */
-      function way({ atMs, offDeg, altitudeDeg }, cls) {
+      function way({ atMs, offDeg, altitudeDeg, hidden }, cls) {
         const inside = (/** @type {number} */ i) => Math.abs(offDeg[i]) < windowDeg && y(altitudeDeg[i]) > 0 && y(altitudeDeg[i]) < high;
         const shown = Array.from(atMs.keys()).filter(inside);
         if (!shown.length) return [];
@@ -55,13 +59,12 @@ export function skyPicture() {
           if (i !== shown[0] && !inside(i - 1)) lines.push([]);
           lines[lines.length - 1].push([offDeg[i], altitudeDeg[i]]);
         }
-        const marks = shown.filter(i => Math.round(atMs[i] / 60_000) % step === 0);
+        const marks = shown.filter(i => Math.round(atMs[i] / 60_000) % step === 0 && !hidden.some(({ fromMs, toMs }) => atMs[i] >= fromMs && atMs[i] <= toMs));
+        const wide = Math.max(2.5, 0.26 * scale);
+        clocks.push(...marks.map(i => svg('text', { x: x(offDeg[i]) + 4 + wide, y: y(altitudeDeg[i]) + 4 }, clock(atMs[i]))));
         return [
           ...lines.map(line => svg('polyline', { class: cls, points: points(line) })),
-          ...marks.flatMap(i => [
-            svg('circle', { class: cls, cx: x(offDeg[i]), cy: y(altitudeDeg[i]), r: Math.max(2.5, 0.26 * scale) }),
-            svg('text', { x: x(offDeg[i]) + 6 + 0.26 * scale, y: y(altitudeDeg[i]) + 4 }, clock(atMs[i])),
-          ]),
+          ...marks.map(i => svg('circle', { class: cls, cx: x(offDeg[i]), cy: y(altitudeDeg[i]), r: wide })),
         ];
       }
     },

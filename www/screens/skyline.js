@@ -31,7 +31,7 @@ export function skyline(book) {
   const azimuth = stepper({ id: 'azimuthDeg', label: 'Towards, °', steps: range(0, 360, 1), read: format.readNumber, write: places, onchange: () => undefined });
   const altitude = stepper({ id: 'altitudeDeg', label: 'Stands up, °', steps: range(-5, 60, 0.5), read: format.readNumber, write: places, onchange: () => undefined });
   const state = el('p', { class: 'field-hint', id: 'skyline-state', role: 'status' });
-  const points = el('ul', { class: 'spot-list', id: 'points' });
+  const points = el('div', { class: 'chips', id: 'points' });
   const [high, far, eye] = /** @type {[string, string, number][]} */ ([['heightM', 'Its height', 30], ['distanceM', 'How far off', 300], ['observerHeightM', 'Your eye’s height', 1.5]])
     .map(([id, label, metres]) => lengthStepper({ id, label, metres, lengths, onchange: reckon }));
   const stands = outcome('stands', 'Its top stands up');
@@ -85,12 +85,9 @@ export function skyline(book) {
       seen = spot;
     }
     const list = surveyed?.profile ?? [];
-    fill(points, ...(list.length ? list.map((point, index) => {
-      const words = `${format.degrees(point[0], 1)}, ${format.degrees(point[1], 1)} up`;
-      return el('li', {}, el('span', {}, words), el('button', {
-        type: 'button', class: 'quiet', 'aria-label': `Forget ${words}`, on: { click: () => put(list.filter((_, each) => each !== index)) },
-      }, 'Forget'));
-    }) : [el('li', {}, `None yet: flat, ${format.degrees(spot.skylineDeg ?? 0, 1)} up all round`)]));
+    fill(points, ...list.map((point, index) => el('button', {
+      type: 'button', class: 'quiet', on: { click: () => put(list.filter((_, each) => each !== index)) },
+    }, `Forget ${places(point[0])}°, ${places(point[1])}°`)), !list.length && `None yet: flat, ${format.degrees(spot.skylineDeg ?? 0, 1)} up all round`);
     date.problem = null;
     try {
       const outlook = askOutlook(book, nowMs);
