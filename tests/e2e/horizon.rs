@@ -94,8 +94,8 @@ fn a_refusal_and_a_missing_sensor_are_told_and_the_form_stays() {
 }
 
 #[test]
-fn a_gap_in_the_skyline_is_told_and_kept_with_its_spot() {
-    on_stage("gap", async |stage| {
+fn a_surveyed_skyline_is_kept_with_its_spot_and_counts_on_the_run_sheet() {
+    on_stage("skyline", async |stage| {
         stage.skyline_card().await?;
         stage.script("location.hash = '#spot-form'", vec![]).await?;
         stage.until("document.getElementById('keep')").await?;
@@ -103,7 +103,7 @@ fn a_gap_in_the_skyline_is_told_and_kept_with_its_spot() {
         stage.until_text("#keep-state", "Kept on this device").await?;
         stage.script("location.hash = '#sky/skyline?date=2031-03-20'", vec![]).await?;
         stage.until_text("#skyline-told", "Sun: gone behind").await?;
-        // The equinox sun sinks upright at 270°: over a lintel that lets it out again below 6°.
+        // The equinox sun sinks upright at 270°, beside a tower.
         for (azimuth, altitude) in [("200", "9"), ("269.2", "9"), ("269.2", "3"), ("271", "3"), ("300", "3")]
         {
             stage.points(azimuth, altitude).await?;
@@ -163,7 +163,7 @@ fn a_year_is_searched_and_opens_an_evening_and_tells_tonight_of_each_spot() {
 fn the_moon_is_told_with_its_phases() {
     on_stage("moon", async |stage| {
         stage.skyline_card().await?;
-        // Full on 2031-04-07 at 17:21 UTC (computed; from memory of no table).
+        // Full on 2031-04-07 at 17:21 UTC (computed).
         stage.script("location.hash = '#sky/moon?date=2031-04-07'", vec![]).await?;
         stage.until_text("#lit", "100 %").await?;
         stage.until_text(".screen-moon", "Rises").await?;
