@@ -112,7 +112,7 @@ pub(crate) fn newton(
 }
 
 /// A symmetric positive definite matrix, factored as L·Lᵀ so that it can be divided by.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Cholesky {
     /// Rows of the lower triangle, each as long as its place.
     rows: Vec<Vec<f64>>,

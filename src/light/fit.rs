@@ -60,7 +60,7 @@ pub struct Seen {
 }
 
 /// What a set of readings, which may be empty, has taught.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Fit {
     belief: Belief,
     suns_deg: Vec<f64>,
@@ -147,7 +147,7 @@ impl Seen {
 
 /// The model about one point: what the readings say of small changes of the unknowns. All of it is in units of the
 /// readings' errors, by the factor L of their covariance.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 struct Tangent {
     /// How the readings' EVs change with each unknown.
     slopes: [Vec<f64>; UNKNOWNS],

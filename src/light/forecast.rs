@@ -54,6 +54,8 @@ pub struct Findings {
     pub floor: Estimate,
     /// Whether the lamps' band is narrow enough to call them known, less than 0.7 stop either way; else they are guessed.
     pub floor_known: bool,
+    /// How many evenings before taught the spot.
+    pub evenings: f64,
 }
 
 /// A time when sky and lamps are about equally bright.
@@ -92,7 +94,7 @@ pub struct Balance {
 /// # Ok(())
 /// # }
 /// ```
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Forecast {
     place: Place,
     lens: Bearing,
@@ -148,6 +150,7 @@ impl Forecast {
             brighter: Normal::new(offset.mean - usual.mean, offset.sd),
             floor: self.floor(),
             floor_known: self.fit.belief().floor().half_band() < KNOWN_STOPS,
+            evenings: self.prior.evenings(),
         }
     }
 

@@ -153,7 +153,7 @@ impl Lesson {
 }
 
 /// What is held before an evening's readings: of the spot, and of the evening there.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Prior {
     spot: Belief,
     evening: Belief,

@@ -17,6 +17,7 @@ pub mod link;
 pub mod ramp;
 pub mod row;
 pub mod run_sheet;
+pub mod shift;
 pub mod shot;
 pub mod spot;
 pub mod window;

@@ -179,7 +179,7 @@ impl ShotForm {
 }
 
 /// That the lower end of a range is not above the upper one. A missing end is another problem.
-fn in_order(
+pub(crate) fn in_order(
     least: Bounds,
     least_given: Option<f64>,
     most: Bounds,
