@@ -67,7 +67,8 @@ impl Ramp {
         let free = INTERVAL.check(interval_s)? - BUSY_S;
         // The longest mark that fits: a third more would not.
         let marks = Shutter::thirds().rev().find(|mark| mark.exact() <= free);
-        let longest = longest.map(Shutter::to_third).into_iter().chain(marks).reduce(|a, b| if b < a { b } else { a });
+        let longest =
+            longest.map(Shutter::to_third).into_iter().chain(marks).reduce(|a, b| if b < a { b } else { a });
         let limits = Limits { widest: aperture, narrowest: aperture, slowest, fastest, ..Limits::default() };
         Ok(Self { interval_s, shot: Shot { limits, shutter_wanted: longest, filter } })
     }

@@ -26,7 +26,9 @@ impl Shift {
     /// # Errors
     /// As [`RunSheet::new`].
     pub fn since_last_reading(plan: &Plan, sheet: &RunSheet) -> Result<Option<Self>> {
-        let later = |a: &usize, b: &usize| plan.readings[*a].at.epoch_ms().total_cmp(&plan.readings[*b].at.epoch_ms());
+        let later = |a: &usize, b: &usize| {
+            plan.readings[*a].at.epoch_ms().total_cmp(&plan.readings[*b].at.epoch_ms())
+        };
         let Some(last) = (0..plan.readings.len()).max_by(later) else { return Ok(None) };
         let mut before = plan.clone();
         let at = before.readings.remove(last).at;
@@ -39,12 +41,14 @@ impl Shift {
             let is_border = |row: &&Row| matches!(row.kind, Kind::LightEnds | Kind::LightBegins);
             sheet.rows.iter().find(is_border).map(|row| row.at)
         };
-        let next_row_s = after.rows.iter().filter(|row| row.kind == Kind::Dial && row.at > at).find_map(|row| {
-            // A level may be passed twice, there and back; the nearest passage is the same one.
-            let alike = before.rows.iter().filter(|old| old.kind == Kind::Dial && old.light.ev == row.light.ev);
-            let apart = |old: &Row| row.at.seconds_after(old.at);
-            alike.map(apart).min_by(|a, b| a.abs().total_cmp(&b.abs()))
-        });
+        let next_row_s =
+            after.rows.iter().filter(|row| row.kind == Kind::Dial && row.at > at).find_map(|row| {
+                // A level may be passed twice, there and back; the nearest passage is the same one.
+                let alike =
+                    before.rows.iter().filter(|old| old.kind == Kind::Dial && old.light.ev == row.light.ev);
+                let apart = |old: &Row| row.at.seconds_after(old.at);
+                alike.map(apart).min_by(|a, b| a.abs().total_cmp(&b.abs()))
+            });
         Self {
             at,
             light: after.light.at(at).ev - before.light.at(at).ev,

@@ -291,14 +291,12 @@ pub fn interval_ramp(q: &RampQuestion) -> Result<RampAnswer> {
         "shutterWantedS" => refused.in_field("shutterMaxS"),
         _ => refused,
     };
-    let Shot { limits, shutter_wanted, filter } = form.check().map_err(|problems| as_asked(problems.into()))?;
+    let Shot { limits, shutter_wanted, filter } =
+        form.check().map_err(|problems| as_asked(problems.into()))?;
     let isos = (limits.slowest, limits.fastest);
     let ramp = Ramp::new(q.interval_s, limits.widest, isos, shutter_wanted, filter)?;
     let changes = ramp.changes(&light, &place, span);
-    Ok(RampAnswer {
-        frames: ramp.frames(span),
-        changes: changes.into_iter().map(RampChange::from).collect(),
-    })
+    Ok(RampAnswer { frames: ramp.frames(span), changes: changes.into_iter().map(RampChange::from).collect() })
 }
 
 /// The light of an evening, or a morning, with what is known of it.

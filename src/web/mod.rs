@@ -30,10 +30,17 @@ fn answer<Question: Given, Answer: Told>(
     question: &JsValue,
     ask: impl FnOnce(Question) -> Result<Answer>,
 ) -> std::result::Result<JsValue, JsValue> {
-    let named =
-        |refused: Error| if refused.field().is_empty() { refused.in_field("question") } else { refused };
-    let answered = Question::given(&Value::of_page(question)).map_err(named).and_then(ask);
-    answered.map_err(|refused| thrown(&refused)).and_then(|answer| handed(&answer.told()))
+    replied(Question::given(&Value::of_page(question)).map_err(named).and_then(ask).map(Answer::told))
+}
+
+/// A refusal of the whole question by its name.
+fn named(refused: Error) -> Error {
+    if refused.field().is_empty() { refused.in_field("question") } else { refused }
+}
+
+/// What the page gets for an answer or a refusal.
+fn replied(answered: Result<Value>) -> std::result::Result<JsValue, JsValue> {
+    answered.map_err(|refused| thrown(&refused)).and_then(|answer| handed(&answer))
 }
 
 /// A value as the page gets it.
