@@ -245,7 +245,7 @@ question! {
 answer! {
     /// Settings from a frame on.
     pub struct RampChange {
-        /// When the light asks for them, milliseconds since 1970 UTC.
+        /// When that frame is taken, milliseconds since 1970 UTC.
         pub at_ms: f64,
         /// The first frame that has them, counted from 0.
         pub frame: u32,
@@ -275,7 +275,7 @@ answer! {
 /// The settings of a time-lapse from `startMs` to `endMs`, third by third.
 ///
 /// # Errors
-/// A number out of range names its field, a highest speed below the lowest `isoMax`.
+/// A number out of range names its field, a highest speed below the lowest `isoMax`, more than 20 000 frames `endMs`.
 pub fn interval_ramp(q: &RampQuestion) -> Result<RampAnswer> {
     let (place, span, light) = evening_light(&q.light)?;
     let form = ShotForm {
@@ -295,8 +295,9 @@ pub fn interval_ramp(q: &RampQuestion) -> Result<RampAnswer> {
         form.check().map_err(|problems| as_asked(problems.into()))?;
     let isos = (limits.slowest, limits.fastest);
     let ramp = Ramp::new(q.interval_s, limits.widest, isos, shutter_wanted, filter)?;
-    let changes = ramp.changes(&light, &place, span);
-    Ok(RampAnswer { frames: ramp.frames(span), changes: changes.into_iter().map(RampChange::from).collect() })
+    let frames = ramp.frames(span)?;
+    let changes = ramp.changes(&light, &place, span.start(), frames);
+    Ok(RampAnswer { frames, changes: changes.into_iter().map(RampChange::from).collect() })
 }
 
 /// The light of an evening, or a morning, with what is known of it.
