@@ -138,13 +138,13 @@ impl From<Lesson> for LessonKept {
 
 impl Told for LessonKept {
     fn told(self) -> Value {
-        Value::record([
-            ("mean", self.mean.told()),
-            ("covariance", self.covariance.told()),
-            ("at_ms", self.at_ms.told()),
-            ("evenings", self.evenings.told()),
-            ("usual_floor_ev", self.usual_floor_ev.told()),
-        ])
+        let mut record = Value::Record(Vec::new());
+        record.tell("mean", self.mean.told());
+        record.tell("covariance", self.covariance.told());
+        record.tell("at_ms", self.at_ms.told());
+        record.tell("evenings", self.evenings.told());
+        record.tell("usual_floor_ev", self.usual_floor_ev.told());
+        record
     }
 }
 
