@@ -128,7 +128,7 @@ impl Cholesky {
     ///
     /// A pivot that rounding has left at or below zero is held just above it, so a matrix on the brink of
     /// singular still divides.
-    pub(crate) fn new(size: usize, element: impl Fn(usize, usize) -> f64) -> Self {
+    pub(crate) fn new(size: usize, element: &dyn Fn(usize, usize) -> f64) -> Self {
         let mut rows: Vec<Vec<f64>> = Vec::with_capacity(size);
         for i in 0..size {
             let mut row: Vec<f64> = Vec::with_capacity(i + 1);
@@ -215,7 +215,7 @@ mod tests {
             if i == j { 3.0 + i as f64 } else { 1.0 / (1.0 + i.abs_diff(j) as f64) }
         };
         let right: Vec<f64> = (0..7).map(|i| f64::from(i).sin() - 0.3).collect();
-        let x = Cholesky::new(7, element).solve(&right);
+        let x = Cholesky::new(7, &element).solve(&right);
         for (i, wanted) in right.iter().enumerate() {
             let got: f64 = x.iter().enumerate().map(|(j, x)| element(i, j) * x).sum();
             assert!((got - wanted).abs() < 1e-14, "row {i}: {got} for {wanted}");

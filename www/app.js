@@ -20,7 +20,9 @@ import { filters } from './screens/filters.js';
 import { settings } from './screens/settings.js';
 import { sky } from './screens/sky.js';
 import { spot } from './screens/spot.js';
+import { stars } from './screens/stars.js';
 import { TIMER, timer, timerEverywhere } from './screens/timer.js';
+import { trails } from './screens/trails.js';
 
 /**
  * @typedef {object} Screen
@@ -43,6 +45,8 @@ const SCREENS = [
   { card: 'exposure/film', title: 'Film', build: film },
   { card: 'exposure/brackets', title: 'Brackets', build: brackets },
   { card: TIMER, title: 'Timer', build: timer },
+  { card: 'lens/trails', title: 'Trails', build: trails },
+  { card: 'lens/stars', title: 'Stars', build: stars },
   { card: 'settings', title: 'Settings', build: settings },
 ];
 

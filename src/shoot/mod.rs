@@ -6,8 +6,9 @@
 //! lists everything that is wrong with it. [`coordinates`] reads positions as people paste them.
 //!
 //! With a date, spot and shot become a [`run_sheet`]: the evening or the morning ([`half_day`]) in [`row`]s that say
-//! what happens when, how bright it is, and what to dial, with what it takes for granted ([`assumption`]). A [`window`]
-//! is the time in which a picture's ranges can be held, a [`ramp`] the settings of a time-lapse.
+//! what happens when, how bright it is, and what to dial, with what it takes for granted ([`assumption`]) and what
+//! keeps its pictures steady ([`steadiness`]); a [`shift`] is what one reading changed on it. A [`window`] is the time in
+//! which a picture's ranges can be held, a [`ramp`] the settings of a time-lapse.
 
 pub mod assumption;
 pub mod coordinates;
@@ -20,4 +21,8 @@ pub mod run_sheet;
 pub mod shift;
 pub mod shot;
 pub mod spot;
+<<<<<<< HEAD
 pub mod window;
+=======
+pub mod steadiness;
+>>>>>>> main

@@ -13,6 +13,7 @@ pub mod film;
 pub mod filter;
 pub mod frames;
 pub mod light;
+pub mod motion;
 pub mod shoot;
 pub mod sky;
 mod value;

@@ -5,6 +5,7 @@
 
 mod calls;
 mod evenings;
+mod motion;
 mod refusals;
 mod shapes;
 mod zones;

@@ -2,4 +2,5 @@
 
 mod ramp;
 mod run_sheet;
+mod steadiness;
 mod window;
