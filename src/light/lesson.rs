@@ -171,7 +171,8 @@ impl Prior {
     pub fn new(scene: Scene, lesson: Option<Lesson>, about: Instant) -> Self {
         let usual = scene.usual();
         let adds = evening_adds(scene);
-        let own = Belief { mean: usual.mean, covariance: matrix(&|i, j| usual.covariance[i][j] - adds[i][j]) };
+        let own =
+            Belief { mean: usual.mean, covariance: matrix(&|i, j| usual.covariance[i][j] - adds[i][j]) };
         let spot = lesson.as_ref().map_or(own.clone(), |lesson| lesson.faded(&own, about));
         let covariance = matrix(&|i, j| spot.covariance[i][j] + adds[i][j]);
         let evening = Belief { mean: spot.mean, covariance };

@@ -21,8 +21,5 @@ pub mod run_sheet;
 pub mod shift;
 pub mod shot;
 pub mod spot;
-<<<<<<< HEAD
-pub mod window;
-=======
 pub mod steadiness;
->>>>>>> main
+pub mod window;
