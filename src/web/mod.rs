@@ -14,6 +14,7 @@ pub mod filter;
 pub mod frames;
 pub mod light;
 pub mod motion;
+pub mod optics;
 pub mod shoot;
 pub mod sky;
 mod value;

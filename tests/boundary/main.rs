@@ -6,6 +6,7 @@
 mod calls;
 mod evenings;
 mod motion;
+mod optics;
 mod refusals;
 mod shapes;
 mod zones;
