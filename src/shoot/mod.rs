@@ -7,15 +7,19 @@
 //!
 //! With a date, spot and shot become a [`run_sheet`]: the evening or the morning ([`half_day`]) in [`row`]s that say
 //! what happens when, how bright it is, and what to dial, with what it takes for granted ([`assumption`]) and what
-//! keeps its pictures steady ([`steadiness`]).
+//! keeps its pictures steady ([`steadiness`]); a [`shift`] is what one reading changed on it. A [`window`] is the time in
+//! which a picture's ranges can be held, a [`ramp`] the settings of a time-lapse.
 
 pub mod assumption;
 pub mod coordinates;
 pub mod half_day;
 pub mod hours;
 pub mod link;
+pub mod ramp;
 pub mod row;
 pub mod run_sheet;
+pub mod shift;
 pub mod shot;
 pub mod spot;
 pub mod steadiness;
+pub mod window;

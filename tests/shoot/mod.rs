@@ -1,4 +1,6 @@
-//! Run sheets as a whole: hand-checked, mirrored, polar, and at any place and date.
+//! Run sheets as a whole: hand-checked, mirrored, polar, and at any place and date. Windows and ramps.
 
+mod ramp;
 mod run_sheet;
 mod steadiness;
+mod window;
