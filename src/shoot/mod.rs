@@ -9,11 +9,17 @@
 //! what happens when, how bright it is, and what to dial, with what it takes for granted ([`assumption`]).
 
 pub mod assumption;
+pub mod camera_clock;
+pub mod container;
 pub mod coordinates;
+pub mod edit;
+pub mod exif;
 pub mod half_day;
 pub mod hours;
 pub mod link;
+pub mod photo;
 pub mod row;
 pub mod run_sheet;
 pub mod shot;
 pub mod spot;
+pub mod tones;

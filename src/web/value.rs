@@ -6,7 +6,7 @@
 
 use std::borrow::Cow;
 
-use js_sys::{Array, Float64Array, Object, Uint8Array};
+use js_sys::{Array, ArrayBuffer, Float64Array, Object, Uint8Array, Uint32Array};
 use serde::ser::{SerializeMap, SerializeSeq};
 use serde::{Serialize, Serializer};
 use wasm_bindgen::{JsCast, JsValue};
@@ -29,6 +29,8 @@ pub(super) enum Value {
     Column(Vec<f64>),
     /// A `Uint8Array`.
     Codes(Vec<u8>),
+    /// A `Uint32Array`.
+    Tally(Vec<u32>),
 }
 
 /// What can be read from a value.
@@ -99,7 +101,9 @@ impl Value {
             Self::Flag(flag) => Error::malformed("", flag.to_string(), expected),
             Self::Number(number) => Error::malformed("", written(*number), expected),
             Self::Text(text) => Error::malformed("", text.as_ref(), expected),
-            Self::List(_) | Self::Column(_) | Self::Codes(_) => Error::malformed("", "a list", expected),
+            Self::List(_) | Self::Column(_) | Self::Codes(_) | Self::Tally(_) => {
+                Error::malformed("", "a list", expected)
+            }
             Self::Record(_) => Error::malformed("", "an object", expected),
         }
     }
@@ -350,7 +354,11 @@ impl Serialize for Value {
             Self::Codes(codes) if cfg!(target_arch = "wasm32") => {
                 serde_wasm_bindgen::preserve::serialize(&Uint8Array::from(codes.as_slice()), serializer)
             }
+            Self::Tally(counts) if cfg!(target_arch = "wasm32") => {
+                serde_wasm_bindgen::preserve::serialize(&Uint32Array::from(counts.as_slice()), serializer)
+            }
             Self::Column(numbers) => numbers.serialize(serializer),
+            Self::Tally(counts) => counts.serialize(serializer),
             Self::Codes(codes) => codes.serialize(serializer),
         }
     }
@@ -382,8 +390,8 @@ impl Value {
         if let Some(numbers) = given.dyn_ref::<Float64Array>() {
             return Self::List(numbers.to_vec().into_iter().map(Self::Number).collect());
         }
-        if Array::is_array(given) {
-            return Self::List(given.unchecked_ref::<Array>().iter().map(inner).collect());
+        if Array::is_array(given) || ArrayBuffer::is_view(given) {
+            return Self::List(Array::from(given).iter().map(inner).collect());
         }
         let entries = Object::entries(given.unchecked_ref::<Object>());
         let entry = |entry: JsValue| {

@@ -1,3 +1,6 @@
-//! Run sheets as a whole: hand-checked, mirrored, polar, and at any place and date.
+//! Run sheets as a whole, hand-checked, mirrored, polar, and at any place and date; photographs, their times and tones.
 
+mod camera_clock;
+mod photo;
 mod run_sheet;
+mod tones;
