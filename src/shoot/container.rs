@@ -24,18 +24,28 @@ pub struct Found<'a> {
 
 /// Finds the Exif block of a picture file, whole or its beginning.
 pub fn find(bytes: &[u8]) -> Found<'_> {
-    match bytes {
-        [0xFF, 0xD8, ..] => jpeg(bytes),
-        [b'I', b'I', 42 | 0x55, 0, ..]
-        | [b'M', b'M', 0, 42, ..]
-        | [b'I', b'I', b'R', b'O' | b'S', ..]
-        | [b'M', b'M', b'O', b'R', ..] => known(Some(bytes), false),
-        [0x89, b'P', b'N', b'G', b'\r', b'\n', 0x1A, b'\n', ..] => chunks(bytes, 8, b"eXIf", false),
-        [b'R', b'I', b'F', b'F', _, _, _, _, b'W', b'E', b'B', b'P', ..] => chunks(bytes, 12, b"EXIF", true),
-        [_, _, _, _, b'f', b't', b'y', b'p', ..] => boxed(bytes),
-        [b'F', b'U', b'J', b'I', b'F', b'I', b'L', b'M', ..] => wrapped(bytes),
+    let mut read = Cursor { bytes, at: 0 };
+    let first = read.uint(4).unwrap_or_default();
+    let second = read.uint(4);
+    if first >> 16 == 0xFFD8 {
+        return jpeg(bytes);
+    }
+    if second == name(*b"ftyp") {
+        return boxed(bytes);
+    }
+    match &(first as u32).to_be_bytes() {
+        // As TIFF has it, and as three kinds of raw file do.
+        b"II*\0" | b"MM\0*" | b"IIU\0" | b"IIRO" | b"IIRS" | b"MMOR" => known(Some(bytes), false),
+        b"\x89PNG" => chunks(bytes, 8, name(*b"eXIf"), false),
+        b"RIFF" => chunks(bytes, 12, name(*b"EXIF"), true),
+        b"FUJI" => wrapped(bytes),
         _ => Found::default(),
     }
+}
+
+/// A name of four letters as the number that it is.
+fn name(letters: [u8; 4]) -> Option<u64> {
+    Some(u32::from_be_bytes(letters).into())
 }
 
 /// The start of a block inside JPEG, and sometimes inside WebP.
@@ -82,30 +92,26 @@ fn jpeg(bytes: &[u8]) -> Found<'_> {
 }
 
 /// Chunks one behind another: of PNG, its length first and a sum behind; or of RIFF, padded to even lengths.
-fn chunks<'a>(bytes: &'a [u8], from: usize, wanted: &[u8], riff: bool) -> Found<'a> {
-    let mut at = from;
-    while let Some(head) = bytes.get(at..).and_then(|rest| rest.first_chunk::<8>()) {
-        let [a, b, c, d, ..] = *head;
-        let (name, length) = if riff {
-            (&head[..4], u32::from_le_bytes([head[4], head[5], head[6], head[7]]))
+fn chunks(bytes: &[u8], from: usize, wanted: Option<u64>, riff: bool) -> Found<'_> {
+    let mut read = Cursor { bytes, at: from };
+    while let (Some(first), Some(second)) = (read.uint(4), read.uint(4)) {
+        let (kind, length, after) = if riff {
+            let length = (second as u32).swap_bytes() as usize;
+            (first, length, length & 1)
         } else {
-            (&head[4..], u32::from_be_bytes([a, b, c, d]))
+            (second, first as usize, 4)
         };
-        let (body, cut) = piece(bytes, at + 8, length as usize);
-        if name == wanted {
+        let (body, cut) = piece(bytes, read.at, length);
+        if Some(kind) == wanted {
             return known(Some(body.strip_prefix(HEADER).unwrap_or(body)), cut);
         }
-        if name == b"IEND" {
+        if Some(kind) == name(*b"IEND") {
             return known(None, false);
         }
-        at = (at + 8).saturating_add(length as usize).saturating_add(if riff {
-            length as usize & 1
-        } else {
-            4
-        });
+        read.at = read.at.saturating_add(length).saturating_add(after);
     }
     // A RIFF file ends with its last chunk, a PNG with its last mark.
-    known(None, !riff || at != bytes.len())
+    known(None, !riff || read.at != bytes.len())
 }
 
 /// Boxes one behind another, each with its name.
@@ -121,22 +127,22 @@ impl<'a> Boxes<'a> {
 
     /// The body of the first box of this name, from here on.
     fn named(&mut self, wanted: &[u8; 4]) -> Option<&'a [u8]> {
-        self.find(|name, _| name == u64::from(u32::from_be_bytes(*wanted)))
+        self.find(&mut |kind, _| Some(kind) == name(*wanted))
     }
 
-    fn find(&mut self, mut is_it: impl FnMut(u64, &[u8]) -> bool) -> Option<&'a [u8]> {
+    fn find(&mut self, is_it: &mut dyn FnMut(u64, &[u8]) -> bool) -> Option<&'a [u8]> {
         while !self.read.is_over() {
             let start = self.read.at;
-            let head = self.read.uint(4).zip(self.read.uint(4)).and_then(|(length, name)| {
+            let head = self.read.uint(4).zip(self.read.uint(4)).and_then(|(length, kind)| {
                 let length = match length {
                     0 => u64::MAX,
                     1 => self.read.uint(8)?,
                     _ => length,
                 };
                 // A box that ends within its own head would be met for ever.
-                Some((name, length.checked_sub((self.read.at - start) as u64)?))
+                Some((kind, length.checked_sub((self.read.at - start) as u64)?))
             });
-            let Some((name, length)) = head else {
+            let Some((kind, length)) = head else {
                 self.cut = true;
                 return None;
             };
@@ -145,7 +151,7 @@ impl<'a> Boxes<'a> {
             let to_the_end = length > u64::from(u32::MAX) && length > u64::MAX - 64;
             self.cut |= cut && !to_the_end;
             self.read.at += body.len();
-            if is_it(name, body) {
+            if is_it(kind, body) {
                 return Some(body);
             }
         }
@@ -181,7 +187,7 @@ fn exif_item(iinf: &[u8]) -> Option<u64> {
     read.uint(if version == 0 { 2 } else { 4 })?;
     let mut entries = Boxes::of(iinf, read.at);
     let mut item = None;
-    entries.find(|_, entry| {
+    entries.find(&mut |_, entry| {
         let mut read = Cursor { bytes: entry, at: 0 };
         let mut told = || {
             let version = read.uint(4)? >> 24;
@@ -189,7 +195,7 @@ fn exif_item(iinf: &[u8]) -> Option<u64> {
             read.uint(2)?;
             Some((id, read.uint(4)?))
         };
-        item = told().filter(|(_, kind)| *kind == u64::from(u32::from_be_bytes(*b"Exif"))).map(|(id, _)| id);
+        item = told().filter(|(_, kind)| Some(*kind) == name(*b"Exif")).map(|(id, _)| id);
         item.is_some()
     });
     item

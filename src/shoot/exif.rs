@@ -96,7 +96,8 @@ impl<'a> Block<'a> {
         }
     }
 
-    /// An entry's text, up to its first zero byte, without blanks around it; empty when there is none.
+    /// An entry's text, up to its first zero byte or other mark that is no letter, without blanks around it; empty when there
+    /// is none.
     pub fn text(&self, entry: Option<Entry>) -> String {
         /// Longer ones are nobody's lens.
         const MOST: usize = 80;
@@ -108,8 +109,11 @@ impl<'a> Block<'a> {
             self.beyond.set(true);
             &[]
         });
-        let text = bytes.split(|byte| *byte == 0).next().unwrap_or_default();
-        String::from_utf8_lossy(text).trim().replace(|letter: char| letter.is_control(), "")
+        // What is not UTF-8, and what follows it, is left out, as is whatever cannot be printed.
+        let valid = str::from_utf8(bytes).map_or_else(|broken| broken.valid_up_to(), str::len);
+        let text = bytes.get(..valid).and_then(|bytes| str::from_utf8(bytes).ok()).unwrap_or_default();
+        let printed: String = text.chars().take_while(|letter| !letter.is_control()).collect();
+        printed.trim().to_owned()
     }
 
     /// An unsigned number of one, two or four bytes.

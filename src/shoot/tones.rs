@@ -75,25 +75,35 @@ impl Histogram {
         }
         let encoded = encoded_again();
         // Neighbours are often equal, and a bin cannot be counted up again before it is written: two sets, by turns.
-        let mut sets = [Self::EMPTY, Self::EMPTY];
-        for pair in pixels.chunks(8) {
-            for (pixel, set) in pair.chunks_exact(4).zip(&mut sets) {
-                let &[red, green, blue, _] = pixel else { continue };
-                let [red, green, blue] = [red, green, blue].map(usize::from);
-                let luminance = parts[0][red] + parts[1][green] + parts[2][blue];
-                set.channels[0][red] += 1;
-                set.channels[1][green] += 1;
-                set.channels[2][blue] += 1;
-                set.luminance[usize::from(encoded[usize::from(luminance as u16)])] += 1;
-                set.brightest[red.max(green).max(blue)] += 1;
-            }
+        let (mut total, mut other) = (Self::EMPTY, Self::EMPTY);
+        let mut rest = pixels;
+        while let [red, green, blue, _, red2, green2, blue2, _, after @ ..] = rest {
+            total.take([*red, *green, *blue], &parts, &encoded);
+            other.take([*red2, *green2, *blue2], &parts, &encoded);
+            rest = after;
         }
-        let [mut total, other] = sets;
+        if let [red, green, blue, _] = rest {
+            total.take([*red, *green, *blue], &parts, &encoded);
+        }
         total.add(&other);
         Ok(total)
     }
 
     const EMPTY: Self = Self { channels: [[0; 256]; 3], luminance: [0; 256], brightest: [0; 256] };
+
+    /// Counts one pixel; the loop around it is what a large picture waits for.
+    #[inline(always)]
+    #[expect(clippy::inline_always, reason = "optimised for size, it would be called 24 million times")]
+    fn take(&mut self, [red, green, blue]: [u8; 3], parts: &[[u32; 256]; 3], encoded: &[u8; 65_536]) {
+        let brightest = red.max(green).max(blue);
+        let [red, green, blue] = [red as usize, green as usize, blue as usize];
+        let luminance = parts[0][red] + parts[1][green] + parts[2][blue];
+        self.channels[0][red] += 1;
+        self.channels[1][green] += 1;
+        self.channels[2][blue] += 1;
+        self.luminance[encoded[luminance as u16 as usize] as usize] += 1;
+        self.brightest[brightest as usize] += 1;
+    }
 
     fn add(&mut self, other: &Self) {
         let own = self.channels.iter_mut().chain([&mut self.luminance, &mut self.brightest]);
