@@ -58,7 +58,9 @@ pub fn local_ms(text: &str) -> Result<f64> {
 pub(super) fn time_of_day(text: &str, seconds_told: bool) -> Option<f64> {
     let parts: Vec<f64> = text
         .split(':')
-        .map(|part| part.starts_with(|digit: char| digit.is_ascii_digit()).then(|| decimal::read(part)).flatten())
+        .map(|part| {
+            part.starts_with(|digit: char| digit.is_ascii_digit()).then(|| decimal::read(part)).flatten()
+        })
         .collect::<Option<_>>()?;
     let [hour, minute, second] = match parts[..] {
         [hour, minute] if !seconds_told => [hour, minute, 0.0],
@@ -103,8 +105,9 @@ pub fn correction_s(camera_ms: f64, shown: &str, moment: impl Fn(f64) -> f64) ->
         let nearest = days.into_iter().fold(f64::INFINITY, |a, b| if b.abs() < a.abs() { b } else { a });
         return Ok(nearest / 1e3);
     }
-    let local = local_ms(shown)
-        .map_err(|_| Error::malformed("shownClock", shown, "a time like 18:04:05, or with its date before"))?;
+    let local = local_ms(shown).map_err(|_| {
+        Error::malformed("shownClock", shown, "a time like 18:04:05, or with its date before")
+    })?;
     Ok((moment(local) - camera_ms) / 1e3)
 }
 
@@ -119,7 +122,9 @@ mod tests {
     fn a_clock_is_read_with_and_without_its_fraction() {
         assert_eq!(local_ms("1970-01-02T00:00:01.250"), Ok(86_401_250.0));
         assert_eq!(local_ms("1969-12-31 23:59"), Ok(-60_000.0));
-        for text in ["", "1970-01-02", "1970-01-02T24:00:00", "1970-01-02T+1:00:00", "1970-01-02T1.5:00:00", "x T1:0"] {
+        for text in
+            ["", "1970-01-02", "1970-01-02T24:00:00", "1970-01-02T+1:00:00", "1970-01-02T1.5:00:00", "x T1:0"]
+        {
             assert_eq!(local_ms(text).unwrap_err().field(), "atLocal", "{text}");
         }
     }

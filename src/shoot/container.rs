@@ -30,7 +30,7 @@ pub fn find(bytes: &[u8]) -> Found<'_> {
     if first >> 16 == 0xFFD8 {
         return jpeg(bytes);
     }
-    if second == name(*b"ftyp") {
+    if second == Some(name(*b"ftyp")) {
         return boxed(bytes);
     }
     match &(first as u32).to_be_bytes() {
@@ -44,8 +44,8 @@ pub fn find(bytes: &[u8]) -> Found<'_> {
 }
 
 /// A name of four letters as the number that it is.
-fn name(letters: [u8; 4]) -> Option<u64> {
-    Some(u32::from_be_bytes(letters).into())
+fn name(letters: [u8; 4]) -> u64 {
+    u32::from_be_bytes(letters).into()
 }
 
 /// The start of a block inside JPEG, and sometimes inside WebP.
@@ -92,7 +92,7 @@ fn jpeg(bytes: &[u8]) -> Found<'_> {
 }
 
 /// Chunks one behind another: of PNG, its length first and a sum behind; or of RIFF, padded to even lengths.
-fn chunks(bytes: &[u8], from: usize, wanted: Option<u64>, riff: bool) -> Found<'_> {
+fn chunks(bytes: &[u8], from: usize, wanted: u64, riff: bool) -> Found<'_> {
     let mut read = Cursor { bytes, at: from };
     while let (Some(first), Some(second)) = (read.uint(4), read.uint(4)) {
         let (kind, length, after) = if riff {
@@ -102,10 +102,10 @@ fn chunks(bytes: &[u8], from: usize, wanted: Option<u64>, riff: bool) -> Found<'
             (second, first as usize, 4)
         };
         let (body, cut) = piece(bytes, read.at, length);
-        if Some(kind) == wanted {
+        if kind == wanted {
             return known(Some(body.strip_prefix(HEADER).unwrap_or(body)), cut);
         }
-        if Some(kind) == name(*b"IEND") {
+        if kind == name(*b"IEND") {
             return known(None, false);
         }
         read.at = read.at.saturating_add(length).saturating_add(after);
@@ -126,8 +126,8 @@ impl<'a> Boxes<'a> {
     }
 
     /// The body of the first box of this name, from here on.
-    fn named(&mut self, wanted: &[u8; 4]) -> Option<&'a [u8]> {
-        self.find(&mut |kind, _| Some(kind) == name(*wanted))
+    fn named(&mut self, wanted: [u8; 4]) -> Option<&'a [u8]> {
+        self.find(&mut |kind, _| kind == name(wanted))
     }
 
     fn find(&mut self, is_it: &mut dyn FnMut(u64, &[u8]) -> bool) -> Option<&'a [u8]> {
@@ -162,17 +162,17 @@ impl<'a> Boxes<'a> {
 /// HEIF, AVIF, and raw files in boxes.
 fn boxed(bytes: &[u8]) -> Found<'_> {
     let mut top = Boxes::of(bytes, 0);
-    let Some(meta) = top.named(b"meta") else {
+    let Some(meta) = top.named(*b"meta") else {
         return raw_boxes(bytes);
     };
     let cut = top.cut;
     // Past the version and the flags.
     let part = |name| Boxes::of(meta, 4).named(name);
-    let item = part(b"iinf").and_then(exif_item);
-    let Some(place) = item.zip(part(b"iloc")).and_then(|(item, iloc)| place_of(iloc, item)) else {
+    let item = part(*b"iinf").and_then(exif_item);
+    let Some(place) = item.zip(part(*b"iloc")).and_then(|(item, iloc)| place_of(iloc, item)) else {
         return known(None, cut);
     };
-    let within = if place.in_meta { part(b"idat").unwrap_or_default() } else { bytes };
+    let within = if place.in_meta { part(*b"idat").unwrap_or_default() } else { bytes };
     let (body, beyond) = piece(within, place.at, place.length);
     // Four bytes say how far behind them the block begins.
     let mut read = Cursor { bytes: body, at: 0 };
@@ -195,7 +195,7 @@ fn exif_item(iinf: &[u8]) -> Option<u64> {
             read.uint(2)?;
             Some((id, read.uint(4)?))
         };
-        item = told().filter(|(_, kind)| Some(*kind) == name(*b"Exif")).map(|(id, _)| id);
+        item = told().filter(|(_, kind)| *kind == name(*b"Exif")).map(|(id, _)| id);
         item.is_some()
     });
     item
@@ -238,12 +238,12 @@ fn place_of(iloc: &[u8], wanted: u64) -> Option<Place> {
 /// Raw files that keep the three directories in boxes of their own.
 fn raw_boxes(bytes: &[u8]) -> Found<'_> {
     let mut top = Boxes::of(bytes, 0);
-    let movie = top.named(b"moov");
+    let movie = top.named(*b"moov");
     let mut own = Boxes::of(movie.unwrap_or_default(), 0);
-    let own = own.named(b"uuid").unwrap_or_default();
+    let own = own.named(*b"uuid").unwrap_or_default();
     // Past the sixteen bytes of its name.
     let part = |name| Boxes::of(own, 16).named(name);
-    Found { blocks: [part(b"CMT1"), part(b"CMT2"), part(b"CMT4")], cut: top.cut, known: true }
+    Found { blocks: [part(*b"CMT1"), part(*b"CMT2"), part(*b"CMT4")], cut: top.cut, known: true }
 }
 
 /// Raw files that wrap a whole JPEG, its place told at a fixed one.

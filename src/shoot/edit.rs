@@ -222,7 +222,10 @@ mod tests {
         let gap = edit.sky_stops - edit.foreground_stops;
         assert!((edit.lift_stops + edit.hold_stops - (gap - 1.0)).abs() < 1e-12);
         assert!((edit.graduated_stops - (gap - 1.0)).abs() < 1e-12);
-        assert!((edit.foreground_stops + 2.72).abs() < 0.01 && (edit.sky_stops - 1.465).abs() < 0.01, "{edit:?}");
+        assert!(
+            (edit.foreground_stops + 2.72).abs() < 0.01 && (edit.sky_stops - 1.465).abs() < 0.01,
+            "{edit:?}"
+        );
         // 1365 electrons at ISO 100: 1365 / √1374 = 36.8, below 40, and the sky has a stop of room, not 1.7.
         assert!((edit.signal_to_noise - 36.8).abs() < 0.1, "{edit:?}");
         assert_eq!((edit.verdict, edit.longer_iso), (Verdict::Bracket, 100.0));
@@ -239,7 +242,10 @@ mod tests {
 
     #[test]
     fn light_enough_and_no_lift_cost_nothing() {
-        assert_eq!(Edit::of(&level(100), &level(150), -1.0, 1.0, &at_iso(100.0)).unwrap().verdict, Verdict::Little);
+        assert_eq!(
+            Edit::of(&level(100), &level(150), -1.0, 1.0, &at_iso(100.0)).unwrap().verdict,
+            Verdict::Little
+        );
         let bright = Sensor::new(1_000_000.0, 3.0, 100.0, 100.0).unwrap();
         assert_eq!(Edit::of(&level(46), &level(187), -1.0, 1.0, &bright).unwrap().verdict, Verdict::Clean);
         let white = Edit::of(&level(0), &level(255), 0.0, 0.0, &at_iso(100.0)).unwrap();
@@ -257,7 +263,8 @@ mod tests {
         ] {
             assert_eq!(sensor.unwrap_err().field(), field);
         }
-        let refused = |target, keep| Edit::of(&level(9), &level(9), target, keep, &at_iso(100.0)).unwrap_err();
+        let refused =
+            |target, keep| Edit::of(&level(9), &level(9), target, keep, &at_iso(100.0)).unwrap_err();
         assert_eq!((refused(9.0, 0.0).field(), refused(0.0, 99.0).field()), ("targetStops", "keepStops"));
     }
 }

@@ -123,9 +123,11 @@ impl<'a> Block<'a> {
             self.beyond.set(true);
         }
         let join = |number: u32, byte: &u8| number << 8 | u32::from(*byte);
-        bytes.map(|bytes| {
-            if self.little { bytes.iter().rev().fold(0, join) } else { bytes.iter().fold(0, join) }
-        })
+        bytes.map(
+            |bytes| {
+                if self.little { bytes.iter().rev().fold(0, join) } else { bytes.iter().fold(0, join) }
+            },
+        )
     }
 }
 

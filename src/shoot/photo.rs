@@ -119,11 +119,25 @@ impl Photograph {
         read
     }
 
+    /// The settings as marks of the dials, those that are known and that a dial has.
+    fn marks(&self) -> (Option<Aperture>, Option<Shutter>, Option<Iso>) {
+        (
+            self.aperture.and_then(|value| Aperture::marked(value).ok()),
+            self.shutter_s.and_then(|value| Shutter::marked(value).ok()),
+            self.iso.and_then(|value| Iso::marked(value).ok()),
+        )
+    }
+
+    /// The settings as they are written: `f/11`, `3.2 s`, `ISO 200`; those that are known.
+    pub fn labels(&self) -> Vec<String> {
+        let (aperture, shutter, iso) = self.marks();
+        let labels = [aperture.map(Aperture::label), shutter.map(Shutter::label), iso.map(Iso::label)];
+        labels.into_iter().flatten().collect()
+    }
+
     /// The brightness that these settings suit, EV at ISO 100, with nothing in front of the lens.
     pub fn ev(&self) -> Option<Ev> {
-        let aperture = Aperture::marked(self.aperture?).ok()?;
-        let shutter = Shutter::marked(self.shutter_s?).ok()?;
-        let iso = Iso::marked(self.iso?).ok()?;
+        let (Some(aperture), Some(shutter), Some(iso)) = self.marks() else { return None };
         Some(Settings { aperture, shutter, iso }.ev())
     }
 
@@ -176,8 +190,8 @@ impl Photograph {
         let found = texts.iter().position(|text| read_clock(text).is_some());
         if let Some(index) = found {
             let (_, offset, fraction) = taken[index];
-            self.at_local = read_clock(&texts[index])
-                .map(|time| with_fraction(time, &block.text(entry(fraction))));
+            self.at_local =
+                read_clock(&texts[index]).map(|time| with_fraction(time, &block.text(entry(fraction))));
             self.read_offset(&block.text(entry(offset)));
         } else if let Some(time) = read_clock(&changed) {
             self.at_local = Some(time);
@@ -186,7 +200,8 @@ impl Photograph {
         if self.at_local.is_some() && found != Some(0) {
             self.warnings.push(Warning::FileTime);
         }
-        let is_given = texts.iter().chain([&changed]).any(|text| text.bytes().any(|byte| byte > b'0' && byte != b':'));
+        let is_given =
+            texts.iter().chain([&changed]).any(|text| text.bytes().any(|byte| byte > b'0' && byte != b':'));
         if self.at_local.is_none() && is_given {
             self.warnings.push(Warning::Bad("bad-time"));
         }
@@ -195,7 +210,7 @@ impl Photograph {
     fn read_offset(&mut self, text: &str) {
         self.offset_min = read_offset(text);
         // Blanks with a colon are how a camera says that it does not know.
-        if self.offset_min.is_none() && text.trim_matches([':', ' ']) != "" {
+        if self.offset_min.is_none() && !text.trim_matches([':', ' ']).is_empty() {
             self.warnings.push(Warning::Bad("bad-offset"));
         }
     }
@@ -206,7 +221,13 @@ impl Photograph {
             let part = |index| block.number(entry, index);
             let degrees = part(0)? + part(1)? / 60.0 + part(2)? / 3600.0;
             let side = block.text(block.entry(at, tag - 1));
-            let sign = if side == positive { 1.0 } else if side == negative { -1.0 } else { return None };
+            let sign = if side == positive {
+                1.0
+            } else if side == negative {
+                -1.0
+            } else {
+                return None;
+            };
             (degrees >= 0.0 && degrees <= most).then_some(sign * degrees)
         };
         let latitude = angle(2, 90.0, "N", "S");
@@ -293,7 +314,9 @@ mod tests {
     #[test]
     fn a_clock_is_read_only_when_it_can_be_one() {
         assert_eq!(read_clock("2031:03:09 18:04:05").as_deref(), Some("2031-03-09T18:04:05"));
-        for text in ["", "    :  :     :  :  ", "0000:00:00 00:00:00", "2031:02:29 18:04:05", "2031:03:09 24:04:05"] {
+        for text in
+            ["", "    :  :     :  :  ", "0000:00:00 00:00:00", "2031:02:29 18:04:05", "2031:03:09 24:04:05"]
+        {
             assert_eq!(read_clock(text), None, "{text}");
         }
         assert_eq!(with_fraction("a".into(), "120"), "a.120");

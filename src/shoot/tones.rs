@@ -94,14 +94,14 @@ impl Histogram {
     /// Counts one pixel; the loop around it is what a large picture waits for.
     #[inline(always)]
     #[expect(clippy::inline_always, reason = "optimised for size, it would be called 24 million times")]
-    fn take(&mut self, [red, green, blue]: [u8; 3], parts: &[[u32; 256]; 3], encoded: &[u8; 65_536]) {
+    fn take(&mut self, [red, green, blue]: [u8; 3], parts: &[[u32; 256]; 3], encoded: &[u8]) {
         let brightest = red.max(green).max(blue);
         let [red, green, blue] = [red as usize, green as usize, blue as usize];
         let luminance = parts[0][red] + parts[1][green] + parts[2][blue];
         self.channels[0][red] += 1;
         self.channels[1][green] += 1;
         self.channels[2][blue] += 1;
-        self.luminance[encoded[luminance as u16 as usize] as usize] += 1;
+        self.luminance[encoded.get(luminance as usize).map_or(255, |value| *value as usize)] += 1;
         self.brightest[brightest as usize] += 1;
     }
 
@@ -115,8 +115,8 @@ impl Histogram {
 }
 
 /// The encoded value of each luminance.
-fn encoded_again() -> Box<[u8; 65_536]> {
-    let mut encoded = Box::new([u8::MAX; 65_536]);
+fn encoded_again() -> Vec<u8> {
+    let mut encoded = vec![u8::MAX; 65_536];
     let mut from = 0;
     for value in 0..u8::MAX {
         let to = (linear(f64::from(value) + 0.5) * WHITE).ceil() as usize;
@@ -180,16 +180,29 @@ impl Counts {
 
     /// The mean of the linear values, a share of the white; black counts as half a bin.
     pub fn mean(&self) -> f64 {
-        let weighed = self.bins.iter().enumerate().map(|(value, count)| count * linear((value as f64).max(BLACK)));
+        let weighed =
+            self.bins.iter().enumerate().map(|(value, count)| count * linear((value as f64).max(BLACK)));
         weighed.sum::<f64>() / self.total
     }
 
     /// The share of pixels that so many stops more bring to the end of the scale.
     pub fn clipped_by(&self, stops: f64) -> f64 {
-        let enough = linear(254.5) / stops.exp2();
-        let first = (0..255).find(|value| linear(f64::from(*value)) >= enough).unwrap_or(255);
-        self.share_from(first as usize)
+        self.share_from(first_above(linear(254.5) / stops.exp2()))
     }
+}
+
+/// The first encoded value whose share of the white is this or more; 255 when none is.
+fn first_above(share: f64) -> usize {
+    (0..255).find(|value| linear(f64::from(*value)) >= share).map_or(255, |value| value as usize)
+}
+
+/// Where so many stops from middle grey stand among the encoded values: 118 for none.
+///
+/// ```
+/// assert_eq!([-2.0, 0.0, 2.0].map(duskbook::shoot::tones::encoded_at), [60, 118, 221]);
+/// ```
+pub fn encoded_at(stops: f64) -> usize {
+    first_above(MIDDLE_GREY * stops.exp2())
 }
 
 /// Stops from middle grey of a share of the white.
@@ -336,9 +349,9 @@ mod tests {
         let tones = Tones::of(&grey, &grey);
         assert!((tones.room_stops - 7.0 / 3.0).abs() < 1e-12, "{tones:?}");
         assert_eq!(tones.advice, [Advice::ExposeRight]);
-        assert_eq!(Tones::of(&counts(&[(0, 1.0), (255, 1.0)]), &counts(&[(0, 1.0), (255, 1.0)])).advice, [
-            Advice::Bracket,
-            Advice::ShadowsBlack
-        ]);
+        assert_eq!(
+            Tones::of(&counts(&[(0, 1.0), (255, 1.0)]), &counts(&[(0, 1.0), (255, 1.0)])).advice,
+            [Advice::Bracket, Advice::ShadowsBlack]
+        );
     }
 }

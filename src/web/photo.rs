@@ -19,6 +19,8 @@ answer! {
         pub aperture: Option<f64>,
         /// ISO speed.
         pub iso: Option<f64>,
+        /// Those of the three that are known, as they are written: `f/11`, `3.2 s`, `ISO 200`.
+        pub labels: Vec<String>,
         /// The brightness that these suit, EV at ISO 100, taken as the marks of the dials.
         pub ev: Option<f64>,
         /// What was given more than the camera's meter said, stops.
@@ -52,6 +54,7 @@ pub fn read_photo(bytes: &[u8]) -> PhotoAnswer {
     let photo = Photograph::read(bytes);
     PhotoAnswer {
         ev: photo.ev().map(crate::units::Ev::value),
+        labels: photo.labels(),
         shutter_s: photo.shutter_s,
         aperture: photo.aperture,
         iso: photo.iso,
@@ -112,18 +115,14 @@ answer! {
 ///
 /// # Errors
 /// No such time, an unknown zone, or a number out of range: names the field.
-pub fn photo_time(
-    q: &PhotoTimeQuestion,
-    offset_s: impl Fn(Instant) -> f64,
-) -> Result<PhotoTimeAnswer> {
+pub fn photo_time(q: &PhotoTimeQuestion, offset_s: impl Fn(Instant) -> f64) -> Result<PhotoTimeAnswer> {
     let local = camera_clock::local_ms(&q.at_local)?;
     let in_zone = |local: f64| camera_clock::moment(local, &offset_s);
-    let (camera_ms, reckoned) = match q.offset_min {
-        Some(minutes) => (local - OFFSET.check(minutes)? * 60_000.0, Reckoned::Once),
-        None => {
-            let (at, reckoned) = in_zone(local);
-            (at.epoch_ms(), reckoned)
-        }
+    let (camera_ms, reckoned) = if let Some(minutes) = q.offset_min {
+        (local - OFFSET.check(minutes)? * 60_000.0, Reckoned::Once)
+    } else {
+        let (at, reckoned) = in_zone(local);
+        (at.epoch_ms(), reckoned)
     };
     let correction_s = match (&q.shown_clock, q.correction_s) {
         (Some(_), Some(_)) => {

@@ -7,7 +7,7 @@ use super::value::{Told, answer, question};
 
 use crate::error::Result;
 use crate::shoot::edit::{ACCEPTABLE, EXCELLENT, Edit, Sensor};
-use crate::shoot::tones::{Advice, Counts, Histogram, Tones};
+use crate::shoot::tones::{Advice, Counts, Histogram, Tones, encoded_at};
 
 answer! {
     /// How many pixels there are of each tone; those of strips may be added up.
@@ -91,6 +91,8 @@ answer! {
         pub mid_stops: f64,
         /// From the darkest hundredth of the pixels to the brightest, stops.
         pub span_stops: f64,
+        /// Where −6, −4, −2, 0 and 2 stops stand among the 256 values.
+        pub marks: Vec<usize>,
         /// What the next frame may do: `expose-right`, `lamps`, `expose-less`, `bracket`, `shadows-black`.
         pub advice: Vec<&'static str>,
     }
@@ -101,8 +103,7 @@ answer! {
 /// # Errors
 /// Not 256 counts: names `luminance` or `brightest`.
 pub fn tones(q: TonesQuestion) -> Result<TonesAnswer> {
-    let tones =
-        Tones::of(&Counts::new("luminance", q.luminance)?, &Counts::new("brightest", q.brightest)?);
+    let tones = Tones::of(&Counts::new("luminance", q.luminance)?, &Counts::new("brightest", q.brightest)?);
     Ok(TonesAnswer {
         clipped_low: tones.clipped_low,
         clipped_high: tones.clipped_high,
@@ -110,6 +111,7 @@ pub fn tones(q: TonesQuestion) -> Result<TonesAnswer> {
         room_stops: tones.room_stops,
         mid_stops: tones.mid_stops,
         span_stops: tones.span_stops,
+        marks: [-6.0, -4.0, -2.0, 0.0, 2.0].map(encoded_at).into(),
         advice: tones.advice.into_iter().map(Advice::word).collect(),
     })
 }

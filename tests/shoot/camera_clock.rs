@@ -14,12 +14,20 @@ fn offset_s(zone: Tz, at: Instant) -> f64 {
 #[test]
 fn a_zones_clock_names_the_moment_that_the_reference_does() {
     let mut met = [0; 3];
-    for zone in ["Europe/Lisbon", "Asia/Kathmandu", "America/St_Johns", "Australia/Lord_Howe", "Pacific/Kiritimati", "Pacific/Pago_Pago"] {
+    for zone in [
+        "Europe/Lisbon",
+        "Asia/Kathmandu",
+        "America/St_Johns",
+        "Australia/Lord_Howe",
+        "Pacific/Kiritimati",
+        "Pacific/Pago_Pago",
+    ] {
         let zone: Tz = zone.parse().unwrap();
         let mut local = NaiveDate::from_ymd_opt(2026, 1, 1).unwrap().and_hms_opt(0, 7, 0).unwrap();
         let end = NaiveDate::from_ymd_opt(2027, 1, 1).unwrap().and_hms_opt(0, 0, 0).unwrap();
         while local < end {
-            let (found, reckoned) = moment(local.and_utc().timestamp_millis() as f64, |at| offset_s(zone, at));
+            let (found, reckoned) =
+                moment(local.and_utc().timestamp_millis() as f64, |at| offset_s(zone, at));
             let found = found.epoch_ms() as i64;
             match zone.from_local_datetime(&local) {
                 LocalResult::Single(at) => {
@@ -27,7 +35,11 @@ fn a_zones_clock_names_the_moment_that_the_reference_does() {
                     met[0] += 1;
                 }
                 LocalResult::Ambiguous(first, _) => {
-                    assert_eq!((found, reckoned), (first.timestamp_millis(), Reckoned::Twice), "{local} {zone}");
+                    assert_eq!(
+                        (found, reckoned),
+                        (first.timestamp_millis(), Reckoned::Twice),
+                        "{local} {zone}"
+                    );
                     met[1] += 1;
                 }
                 LocalResult::None => {

@@ -82,9 +82,11 @@ fn every_file_says_what_a_reference_crate_finds_in_it() {
         let Ok(reference) = reference else { continue };
         read += 1;
         let photo = Photograph::read(&bytes);
-        for (tag, found) in
-            [(Tag::ExposureTime, photo.shutter_s), (Tag::FNumber, photo.aperture), (Tag::FocalLength, photo.focal_mm)]
-        {
+        for (tag, found) in [
+            (Tag::ExposureTime, photo.shutter_s),
+            (Tag::FNumber, photo.aperture),
+            (Tag::FocalLength, photo.focal_mm),
+        ] {
             let Some(field) = reference.get_field(tag, In::PRIMARY) else { continue };
             let Value::Rational(values) = &field.value else { panic!("{name} {tag}") };
             let expected = Some(values[0].to_f64()).filter(|value| value.is_finite() && *value > 0.0);
@@ -92,7 +94,8 @@ fn every_file_says_what_a_reference_crate_finds_in_it() {
             worst.note(found.unwrap_or(1.0) / expected.unwrap_or(1.0) - 1.0, format!("{name} {tag}"));
         }
         let speed = reference.get_field(Tag::PhotographicSensitivity, In::PRIMARY);
-        let speed = speed.and_then(|field| field.value.get_uint(0)).filter(|speed| ![0, 65_535].contains(speed));
+        let speed =
+            speed.and_then(|field| field.value.get_uint(0)).filter(|speed| ![0, 65_535].contains(speed));
         assert!(speed.is_none() || speed.map(f64::from) == photo.iso, "{name}");
     }
     assert!(read >= 20, "the reference read {read} files only");
@@ -131,6 +134,7 @@ fn what_cannot_be_meant_is_named() {
 fn the_exposure_value_takes_the_settings_for_marks() {
     let ev = Photograph::read(&file("full.jpg")).ev().expect("an exposure").value();
     assert!((ev - 13.0 / 3.0).abs() < 1e-9, "{ev}");
+    assert_eq!(Photograph::read(&file("full.jpg")).labels(), ["f/11", "3.2 s", "ISO 200"]);
     assert!(Photograph::read(&file("zeros.jpg")).ev().is_none());
 }
 
@@ -171,7 +175,8 @@ fn hostile_blocks_are_records() {
     let entry = |tag: u16, kind: u16, count: u32, value: u32| {
         [&tag.to_be_bytes()[..], &kind.to_be_bytes(), &count.to_be_bytes(), &value.to_be_bytes()].concat()
     };
-    let one = |tag, kind, count, value| [head(8), vec![0, 1], entry(tag, kind, count, value), vec![0; 4]].concat();
+    let one =
+        |tag, kind, count, value| [head(8), vec![0, 1], entry(tag, kind, count, value), vec![0; 4]].concat();
     for block in [
         // A directory beyond the end, at the end, in the head, and at the last place there is.
         head(u32::MAX),
@@ -223,7 +228,8 @@ fn changed(bytes: &mut Vec<u8>, way: u8, at: usize, number: u32) {
         return;
     }
     let at = at % bytes.len();
-    let over = |bytes: &mut [u8], with: &[u8]| bytes.iter_mut().zip(with).for_each(|(byte, new)| *byte = *new);
+    let over =
+        |bytes: &mut [u8], with: &[u8]| bytes.iter_mut().zip(with).for_each(|(byte, new)| *byte = *new);
     match way % 8 {
         0 => bytes[at] ^= 1 << (number % 8),
         1 => bytes[at] = number as u8,
@@ -285,7 +291,11 @@ fn photographs_hold_out() {
         for _ in 0..1000 {
             let mut bytes = corpus[draw() as usize % corpus.len()].clone();
             for _ in 0..=draw() % 6 {
-                let number = if draw() % 2 == 0 { ODD[draw() as usize % ODD.len()] } else { draw() as u32 >> (draw() % 32) };
+                let number = if draw() % 2 == 0 {
+                    ODD[draw() as usize % ODD.len()]
+                } else {
+                    draw() as u32 >> (draw() % 32)
+                };
                 changed(&mut bytes, draw() as u8, draw() as usize, number);
             }
             // A stretch of another file, now and then.

@@ -26,7 +26,9 @@ fn column(index: usize) -> Vec<u32> {
 fn the_counts_are_numpys() {
     let Histogram { channels, luminance, brightest } =
         Histogram::count(&pixels(), WIDTH as f64, HEIGHT as f64).unwrap();
-    for (index, bins) in [(1, channels[0]), (2, channels[1]), (3, channels[2]), (4, luminance), (5, brightest)] {
+    for (index, bins) in
+        [(1, channels[0]), (2, channels[1]), (3, channels[2]), (4, luminance), (5, brightest)]
+    {
         assert_eq!(bins.to_vec(), column(index), "column {index}");
         assert_eq!(bins.iter().sum::<u32>() as usize, WIDTH * HEIGHT);
     }
@@ -52,7 +54,8 @@ fn strips_add_up_to_the_whole() {
 /// Clipped shares and the median as numpy's own counts have them.
 #[test]
 fn the_summary_is_that_of_the_counts() {
-    let counts = |index| Counts::new("luminance", column(index).into_iter().map(f64::from).collect()).unwrap();
+    let counts =
+        |index| Counts::new("luminance", column(index).into_iter().map(f64::from).collect()).unwrap();
     let tones = Tones::of(&counts(4), &counts(5));
     let brightest = column(5);
     let total = (WIDTH * HEIGHT) as f64;
@@ -79,7 +82,8 @@ fn noise_is_that_of_simulated_pixels() {
 /// 24 megapixels; the page's own figure is its wasm's.
 #[test]
 fn a_large_picture_is_counted_in_strips() {
-    let strip: Vec<u8> = (0..6000 * 100 * 4_u32).map(|i| (i.wrapping_mul(2_654_435_761) >> 24) as u8).collect();
+    let strip: Vec<u8> =
+        (0..6000 * 100 * 4_u32).map(|i| (i.wrapping_mul(2_654_435_761) >> 24) as u8).collect();
     let started = Instant::now();
     let mut total = 0;
     for _ in 0..40 {
