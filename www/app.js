@@ -17,6 +17,7 @@ import { evening } from './screens/evening.js';
 import { exposure } from './screens/exposure.js';
 import { film } from './screens/film.js';
 import { filters } from './screens/filters.js';
+import { photos } from './screens/photos.js';
 import { settings } from './screens/settings.js';
 import { sky } from './screens/sky.js';
 import { spot } from './screens/spot.js';
@@ -43,6 +44,7 @@ const SCREENS = [
   { card: 'exposure/film', title: 'Film', build: film },
   { card: 'exposure/brackets', title: 'Brackets', build: brackets },
   { card: TIMER, title: 'Timer', build: timer },
+  { card: 'log/photo', title: 'Photographs', build: photos },
   { card: 'settings', title: 'Settings', build: settings },
 ];
 

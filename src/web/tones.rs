@@ -13,14 +13,19 @@ answer! {
     /// How many pixels there are of each tone; those of strips may be added up.
     pub struct HistogramAnswer {
         /// Encoded values of red: 256 counts.
+        #[tsify(type = "Uint32Array")]
         pub red: Tally,
         /// Of green.
+        #[tsify(type = "Uint32Array")]
         pub green: Tally,
         /// Of blue.
+        #[tsify(type = "Uint32Array")]
         pub blue: Tally,
         /// Linear luminance (ITU-R BT.709), encoded again.
+        #[tsify(type = "Uint32Array")]
         pub luminance: Tally,
         /// The highest of a pixel's three channels.
+        #[tsify(type = "Uint32Array")]
         pub brightest: Tally,
         /// Share of pixels with all channels at 0.
         pub clipped_low: f64,
