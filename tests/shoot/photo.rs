@@ -270,7 +270,8 @@ proptest! {
 }
 
 /// For `DUSKBOOK_FUZZ_S` seconds (one, if nothing is said): files damaged over and over, those that came to something new
-/// kept to be damaged again. What breaks is written to `target/fuzz/`, with the corpus.
+/// kept to be damaged again. What breaks stays in `duskbook-fuzz` of the folder for temporary files, with the corpus of a
+/// long run.
 #[test]
 fn photographs_hold_out() {
     let seconds = std::env::var("DUSKBOOK_FUZZ_S").map_or(1.0, |text| number(&text));

@@ -6,7 +6,7 @@ import { number } from '../lib/format.js';
 
 /** @typedef {import('../lib/photograph.js').Counts} Counts */
 
-const HIGH = 96;
+const HIGH = 120;
 
 /** The channels, each with its stroke and the word for it. @type {[kind: 'red' | 'green' | 'blue', word: string][]} */
 const CHANNELS = [['red', 'red, solid'], ['green', 'green, dashed'], ['blue', 'blue, dotted']];

@@ -24,7 +24,7 @@ export const warningWords = code => WARNINGS[code] ?? code;
 /** @typedef {import('./photograph.js').Seen['tones']} Tones */
 
 /** @param {number} share */
-const percent = share => `${number(share * 100, share > 0 && share < 0.0995 ? 1 : 0)} %`;
+const percent = share => (share > 0 && share < 0.0005 ? '< 0.1 %' : `${number(share * 100, share > 0 && share < 0.0995 ? 1 : 0)} %`);
 
 /** @param {Tones} tones @returns {[string, string][]} */
 export const toneNumbers = tones => [

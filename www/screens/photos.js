@@ -250,7 +250,7 @@ export function photos(book) {
 function editPart(book, onchange) {
   const marked = bands(onchange);
   const stops = thirdsBetween(-4, 2, value => format.thirds(value, true));
-  const target = dial({ id: 'targetStops', label: 'The foreground is to end at', unit: 'stops from grey', marks: stops, value: -1, onchange });
+  const target = dial({ id: 'targetStops', label: 'The foreground is to end at, from middle grey', unit: 'stops', marks: stops, value: -1, onchange });
   const keep = dial({ id: 'edit-keepStops', label: 'The sky stays brighter by', unit: 'stops', marks: thirdsBetween(-1, 4), value: 1, onchange });
   const number = (/** @type {'fullWellE' | 'readNoiseE' | 'baseIso'} */ key, /** @type {string} */ label, /** @type {number[]} */ steps) => {
     const own = stepper({
