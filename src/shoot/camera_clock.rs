@@ -49,13 +49,13 @@ pub fn local_ms(text: &str) -> Result<f64> {
     let refused = || Error::malformed("atLocal", text, "a time like 2031-03-09T18:04:05");
     let (date, time) = text.trim().split_once(['T', ' ']).ok_or_else(refused)?;
     let day = civil_date(date).map_err(|refused| refused.in_field("atLocal"))?;
-    let second = time_of_day(time, false).ok_or_else(refused)?;
+    let second = time_of_day(time).ok_or_else(refused)?;
     Ok(f64::from(day.signed_duration_since(chrono::NaiveDate::default()).num_days() as i32) * DAY_MS
         + second * 1e3)
 }
 
-/// Seconds since midnight of `18:04:05.12`, or of `18:04` where seconds need not be told.
-pub(super) fn time_of_day(text: &str, seconds_told: bool) -> Option<f64> {
+/// Seconds since midnight of `18:04:05.12` or `18:04`.
+fn time_of_day(text: &str) -> Option<f64> {
     let parts: Vec<f64> = text
         .split(':')
         .map(|part| {
@@ -63,7 +63,7 @@ pub(super) fn time_of_day(text: &str, seconds_told: bool) -> Option<f64> {
         })
         .collect::<Option<_>>()?;
     let [hour, minute, second] = match parts[..] {
-        [hour, minute] if !seconds_told => [hour, minute, 0.0],
+        [hour, minute] => [hour, minute, 0.0],
         [hour, minute, second] => [hour, minute, second],
         _ => return None,
     };
@@ -99,7 +99,7 @@ pub fn moment(local_ms: f64, offset_s: impl Fn(Instant) -> f64) -> (Instant, Rec
 /// No such time: names `shownClock`.
 pub fn correction_s(camera_ms: f64, shown: &str, moment: impl Fn(f64) -> f64) -> Result<f64> {
     let shown = shown.trim();
-    if let Some(second) = time_of_day(shown, false) {
+    if let Some(second) = time_of_day(shown) {
         let start = (camera_ms / DAY_MS).floor() * DAY_MS;
         let days = [-1.0, 0.0, 1.0, 2.0].map(|day| moment(start + day * DAY_MS + second * 1e3) - camera_ms);
         let nearest = days.into_iter().fold(f64::INFINITY, |a, b| if b.abs() < a.abs() { b } else { a });

@@ -17,7 +17,7 @@ use super::exif::{Block, Directory, Entry};
 use crate::decimal;
 use crate::exposure::series::{Aperture, Iso, Shutter};
 use crate::exposure::settings::Settings;
-use crate::units::{Ev, civil_date};
+use crate::units::Ev;
 
 /// What is doubtful about a photograph's record.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -269,11 +269,13 @@ fn said(text: String) -> Option<String> {
 
 /// `2031:03:09 18:04:05` as `2031-03-09T18:04:05`; `None` for what is no time.
 fn read_clock(text: &str) -> Option<String> {
+    let shape = text.bytes().map(|letter| if letter.is_ascii_digit() { b'0' } else { letter });
+    if !shape.eq(*b"0000:00:00 00:00:00") {
+        return None;
+    }
     let (date, time) = text.split_once(' ')?;
-    let date = date.replace(':', "-");
-    civil_date(&date).ok()?;
-    super::camera_clock::time_of_day(time, true)?;
-    Some([date.as_str(), time].join("T"))
+    let clock = [date.replace(':', "-").as_str(), time].join("T");
+    super::camera_clock::local_ms(&clock).ok().map(|_| clock)
 }
 
 /// A time with its fraction of a second, to the millisecond.
@@ -314,9 +316,14 @@ mod tests {
     #[test]
     fn a_clock_is_read_only_when_it_can_be_one() {
         assert_eq!(read_clock("2031:03:09 18:04:05").as_deref(), Some("2031-03-09T18:04:05"));
-        for text in
-            ["", "    :  :     :  :  ", "0000:00:00 00:00:00", "2031:02:29 18:04:05", "2031:03:09 24:04:05"]
-        {
+        for text in [
+            "",
+            "    :  :     :  :  ",
+            "0000:00:00 00:00:00",
+            "2031:02:29 18:04:05",
+            "2031:03:09 24:04:05",
+            "2031:03:09 18:04:0.5",
+        ] {
             assert_eq!(read_clock(text), None, "{text}");
         }
         assert_eq!(with_fraction("a".into(), "120"), "a.120");

@@ -5,6 +5,7 @@
 
 mod calls;
 mod evenings;
+mod photos;
 mod refusals;
 mod shapes;
 mod zones;

@@ -169,6 +169,14 @@ fn every_beginning_of_every_file_is_a_record() {
     println!("{beginnings} beginnings of {FILES} files");
 }
 
+/// Damaged files that broke an earlier reader.
+#[test]
+fn what_broke_once_is_a_record() {
+    for name in ["broke-1.bin"] {
+        sound(&Photograph::read(&file(name)));
+    }
+}
+
 #[test]
 fn hostile_blocks_are_records() {
     let head = |directory: u32| [b"MM\0*".as_slice(), &directory.to_be_bytes()].concat();
