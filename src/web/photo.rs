@@ -79,7 +79,7 @@ pub fn read_photo(bytes: &[u8]) -> PhotoAnswer {
 /// None.
 #[wasm_bindgen(js_name = readPhoto, unchecked_return_type = "PhotoAnswer")]
 pub fn read_photo_call(bytes: &[u8]) -> std::result::Result<JsValue, JsValue> {
-    super::handed(&read_photo(bytes).told())
+    Ok(read_photo(bytes).told().to_page())
 }
 
 question! {

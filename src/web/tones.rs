@@ -64,7 +64,7 @@ pub fn histogram_call(
     height: f64,
 ) -> std::result::Result<JsValue, JsValue> {
     match histogram(pixels, width, height) {
-        Ok(counted) => super::handed(&counted.told()),
+        Ok(counted) => Ok(counted.told().to_page()),
         Err(refused) => Err(super::thrown(&refused)),
     }
 }
@@ -129,7 +129,7 @@ pub fn tones(q: TonesQuestion) -> Result<TonesAnswer> {
 pub fn tones_call(
     #[wasm_bindgen(unchecked_param_type = "TonesQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
-    super::answer(question, tones)
+    super::answer(question, |q: TonesQuestion| tones(q))
 }
 
 question! {
@@ -231,5 +231,5 @@ pub fn edit_cost(q: EditQuestion) -> Result<EditAnswer> {
 pub fn edit_cost_call(
     #[wasm_bindgen(unchecked_param_type = "EditQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
-    super::answer(question, edit_cost)
+    super::answer(question, |q: EditQuestion| edit_cost(q))
 }
