@@ -5,6 +5,7 @@
 mod data;
 mod exposure;
 mod light;
+mod motion;
 mod shoot;
 mod sky;
 mod structure;

@@ -21,7 +21,9 @@ import { photos } from './screens/photos.js';
 import { settings } from './screens/settings.js';
 import { sky } from './screens/sky.js';
 import { spot } from './screens/spot.js';
+import { stars } from './screens/stars.js';
 import { TIMER, timer, timerEverywhere } from './screens/timer.js';
+import { trails } from './screens/trails.js';
 
 /**
  * @typedef {object} Screen
@@ -44,6 +46,8 @@ const SCREENS = [
   { card: 'exposure/film', title: 'Film', build: film },
   { card: 'exposure/brackets', title: 'Brackets', build: brackets },
   { card: TIMER, title: 'Timer', build: timer },
+  { card: 'lens/trails', title: 'Trails', build: trails },
+  { card: 'lens/stars', title: 'Stars', build: stars },
   { card: 'log/photo', title: 'Photographs', build: photos },
   { card: 'settings', title: 'Settings', build: settings },
 ];

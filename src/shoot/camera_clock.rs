@@ -9,6 +9,8 @@
 //! [`Reckoned::Twice`] says so. An hour that the zone skipped is read with the offset of before. Exact to the
 //! clock's last digit; a clock's drift between two photographs is not modelled.
 
+use chrono::Datelike;
+
 use crate::decimal;
 use crate::error::{Bounds, Error, Result};
 use crate::units::{Instant, civil_date};
@@ -50,8 +52,7 @@ pub fn local_ms(text: &str) -> Result<f64> {
     let (date, time) = text.trim().split_once(['T', ' ']).ok_or_else(refused)?;
     let day = civil_date(date).map_err(|refused| refused.in_field("atLocal"))?;
     let second = time_of_day(time).ok_or_else(refused)?;
-    Ok(f64::from(day.signed_duration_since(chrono::NaiveDate::default()).num_days() as i32) * DAY_MS
-        + second * 1e3)
+    Ok(f64::from(day.num_days_from_ce() - DAYS_TO_1970) * DAY_MS + second * 1e3)
 }
 
 /// Seconds since midnight of `18:04:05.12` or `18:04`.
@@ -110,6 +111,9 @@ pub fn correction_s(camera_ms: f64, shown: &str, moment: impl Fn(f64) -> f64) ->
     })?;
     Ok((moment(local) - camera_ms) / 1e3)
 }
+
+/// Days of the calendar before 1970-01-02.
+const DAYS_TO_1970: i32 = 719_163;
 
 /// Milliseconds in a day.
 const DAY_MS: f64 = 86_400_000.0;

@@ -367,6 +367,11 @@ mod tests {
 
     #[test]
     fn text_is_encoded_as_rfc_3986_has_it_and_stays_readable() {
+        let encoded = |text: &str| {
+            let mut link = String::new();
+            encode(&mut link, text);
+            link
+        };
         // RFC 3986 section 2.5: the characters À and ア.
         assert_eq!(encoded("Àア"), "%C3%80%E3%82%A2");
         assert_eq!(

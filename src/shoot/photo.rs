@@ -144,7 +144,7 @@ impl Photograph {
     fn name(&mut self, block: &Block, root: Option<Directory>) {
         let make = block.text(block.entry(root, 0x010F));
         let model = block.text(block.entry(root, 0x0110));
-        let joined = if model.starts_with(&make) { model } else { [make, model].join(" ") };
+        let joined = if model.starts_with(&make) { model } else { make + " " + &model };
         self.camera = said(joined.trim().to_owned());
     }
 
@@ -274,7 +274,7 @@ fn read_clock(text: &str) -> Option<String> {
         return None;
     }
     let (date, time) = text.split_once(' ')?;
-    let clock = [date.replace(':', "-").as_str(), time].join("T");
+    let clock = date.replace(':', "-") + "T" + time;
     super::camera_clock::local_ms(&clock).ok().map(|_| clock)
 }
 
@@ -282,7 +282,7 @@ fn read_clock(text: &str) -> Option<String> {
 fn with_fraction(time: String, digits: &str) -> String {
     let digits = digits.get(..digits.len().min(3)).unwrap_or_default();
     let is_number = !digits.is_empty() && digits.bytes().all(|digit| digit.is_ascii_digit());
-    if is_number { [time.as_str(), digits].join(".") } else { time }
+    if is_number { time + "." + digits } else { time }
 }
 
 /// `+05:30` as minutes; `None` for what is no offset.

@@ -12,6 +12,7 @@ pub mod film;
 pub mod filter;
 pub mod frames;
 pub mod light;
+pub mod motion;
 pub mod photo;
 pub mod shoot;
 pub mod sky;

@@ -5,6 +5,7 @@
 
 mod calls;
 mod evenings;
+mod motion;
 mod photos;
 mod refusals;
 mod shapes;

@@ -3,4 +3,5 @@
 mod camera_clock;
 mod photo;
 mod run_sheet;
+mod steadiness;
 mod tones;

@@ -37,6 +37,7 @@ import { usualHours, usualLengths } from './format.js';
  * @property {import('./format.js').Hours} hours
  * @property {[number, number]} goldenDeg
  * @property {[number, number]} blueDeg
+ * @property {number} pitchUm from pixel to pixel
  * @property {string | null} homeId the spot to open first
  */
 
@@ -47,6 +48,7 @@ export const usualSettings = () => ({
   hours: usualHours(),
   goldenDeg: [6, -4],
   blueDeg: [-4, -6],
+  pitchUm: 4.3,
   homeId: null,
 });
 

@@ -209,6 +209,18 @@ export const heightTyped = (metres, lengths) =>
 export const heightMetres = (typed, lengths) =>
   lengths === 'feet' ? Number((typed * METRES_PER_FOOT).toFixed(2)) : typed;
 
+/** Seconds of an hour over metres of a kilometre or a mile. @param {Lengths} lengths */
+const perHour = lengths => 3600 / (lengths === 'feet' ? METRES_PER_MILE : 1000);
+
+/** A speed as the reader types it. @param {number} metres a second @param {Lengths} lengths */
+export const speedTyped = (metres, lengths) => Number((metres * perHour(lengths)).toFixed(1));
+
+/** @param {number} typed in the reader's unit @param {Lengths} lengths */
+export const speedMetres = (typed, lengths) => typed / perHour(lengths);
+
+/** A share as a percentage, finer where it is small: `62 %`, `0.4 %`. @param {number} share */
+export const percent = share => `${share > 0 && share < 0.0995 ? measured(Number((share * 100).toPrecision(2))) : number(share * 100)} %`;
+
 /**
  * A typed number, with a comma or a point and either minus; `null` for nothing, `NaN` for something else.
  * @param {string} text
