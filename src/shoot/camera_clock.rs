@@ -112,7 +112,7 @@ pub fn correction_s(camera_ms: f64, shown: &str, moment: impl Fn(f64) -> f64) ->
     Ok((moment(local) - camera_ms) / 1e3)
 }
 
-/// Days of the calendar before 1970-01-02.
+/// 1970-01-01 counted in days from the first of the year 1.
 const DAYS_TO_1970: i32 = 719_163;
 
 /// Milliseconds in a day.
