@@ -28,6 +28,7 @@ pub mod motion;
 pub mod optics;
 pub mod shoot;
 pub mod sky;
+mod trigonometry;
 pub mod units;
 pub mod web;
 

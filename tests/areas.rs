@@ -6,6 +6,7 @@ mod data;
 mod exposure;
 mod light;
 mod motion;
+mod optics;
 mod shoot;
 mod sky;
 mod structure;

@@ -1,6 +1,7 @@
 //! A camera as a pinhole: where a point before it falls on the picture, and what of a straight line it sees.
 
 use crate::optics::lens::Lens;
+use crate::trigonometry::Trigonometry;
 use crate::units::{Angle, Length};
 
 /// Nothing nearer to the lens's plane is drawn: there the picture would grow without end.
@@ -68,7 +69,7 @@ pub struct Pinhole {
 impl Pinhole {
     /// A lens with its axis so far above the level.
     pub fn new(lens: Lens, tilt: Angle) -> Self {
-        let (sin, cos) = tilt.radians().sin_cos();
+        let (sin, cos) = tilt.radians().sine_cosine();
         Self {
             focal_mm: lens.focal().millimetres(),
             half_width_mm: lens.format().width().millimetres() / 2.0,

@@ -8,6 +8,7 @@
 use crate::error::Result;
 use crate::optics::lens::Lens;
 use crate::sky::place::LATITUDE;
+use crate::trigonometry::Trigonometry;
 use crate::units::{Angle, Bearing};
 
 /// The sky in a frame held level.
@@ -43,9 +44,9 @@ impl StarFrame {
     /// assert!((90.0 - frame.least.degrees() - 42.03).abs() < 0.01);
     /// ```
     pub fn new(lens: Lens, latitude_deg: f64, bearing: Bearing, altitude: Angle) -> Result<Self> {
-        let (sin_lat, cos_lat) = LATITUDE.check(latitude_deg)?.to_radians().sin_cos();
-        let (sin_alt, cos_alt) = altitude.radians().sin_cos();
-        let (sin_az, cos_az) = bearing.radians().sin_cos();
+        let (sin_lat, cos_lat) = LATITUDE.check(latitude_deg)?.to_radians().sine_cosine();
+        let (sin_alt, cos_alt) = altitude.radians().sine_cosine();
+        let (sin_az, cos_az) = bearing.radians().sine_cosine();
         // The north pole as the camera has it: to the right, up, and along the axis.
         let pole = [
             -sin_az * cos_lat,
@@ -86,7 +87,7 @@ impl StarFrame {
             along > 0.0 && within(0) && within(1)
         };
         let (north_pole, south_pole) = (is_inside(1.0), is_inside(-1.0));
-        let angle = |sine: f64| Angle::from_radians(sine.clamp(-1.0, 1.0).asin());
+        let angle = |sine: f64| Angle::from_radians(sine.clamp(-1.0, 1.0).arc_sine());
         Ok(Self {
             middle: angle(pole[2]),
             least: angle(if south_pole { -1.0 } else { least }),

@@ -13,6 +13,7 @@ use crate::error::{Bounds, Result};
 use crate::exposure::series::{Dial, FNumber};
 use crate::motion::{OPEN, PITCH};
 use crate::optics::lens::Lens;
+use crate::trigonometry::Trigonometry;
 use crate::units::{Angle, Length};
 
 /// One turn of the sky, seconds.
@@ -73,7 +74,7 @@ impl Star {
             cos: if DECLINATION.check(declination_deg)?.abs() == 90.0 {
                 0.0
             } else {
-                declination_deg.to_radians().cos()
+                declination_deg.to_radians().cosine()
             },
         })
     }

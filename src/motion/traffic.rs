@@ -10,6 +10,7 @@ use crate::error::{Bounds, Error, Result};
 use crate::motion::OPEN;
 use crate::motion::pinhole::NEAREST;
 use crate::optics::lens::Lens;
+use crate::trigonometry::Trigonometry;
 use crate::units::Length;
 
 /// A car's speed, metres a second.
@@ -55,7 +56,7 @@ impl Pass {
             let message = written(depth_m) + " m is within twice the focal length";
             return Err(Error::conflict(DISTANCE.field, message));
         }
-        let (sin, cos) = HEADING.check(heading_deg)?.to_radians().sin_cos();
+        let (sin, cos) = HEADING.check(heading_deg)?.to_radians().sine_cosine();
         Ok(Self {
             focal_mm,
             width_mm: lens.format().width().millimetres(),

@@ -15,6 +15,7 @@
 //! no source). Linear here means by the sRGB curve alone.
 
 use crate::error::{Error, Result};
+use crate::math::power;
 
 /// The bins of a histogram: one for each encoded value.
 pub type Bins = [u32; 256];
@@ -48,7 +49,7 @@ const PARTS: [f64; 3] = [0.2126, 0.7152, 0.0722];
 /// ```
 pub fn linear(encoded: f64) -> f64 {
     let share = encoded / 255.0;
-    if share <= 0.04045 { share / 12.92 } else { ((share + 0.055) / 1.055).powf(2.4) }
+    if share <= 0.04045 { share / 12.92 } else { power((share + 0.055) / 1.055, 2.4) }
 }
 
 impl Histogram {

@@ -13,6 +13,7 @@ pub mod filter;
 pub mod frames;
 pub mod light;
 pub mod motion;
+pub mod optics;
 pub mod photo;
 pub mod shoot;
 pub mod sky;

@@ -4,6 +4,7 @@
 
 import { usualDesk } from './desk.js';
 import { usualHours, usualLengths } from './format.js';
+import { usualKit } from './kit.js';
 
 /**
  * @typedef {import('../../target/types/duskbook.d.ts').SpotForm} Spot
@@ -99,6 +100,8 @@ export class Book extends EventTarget {
   kept = [];
   /** @type {import('./desk.js').Desk} */
   desk = usualDesk();
+  /** @type {import('./kit.js').Kit} */
+  kit = usualKit();
   /** The reader's own filters. @type {import('./desk.js').OwnFilter[]} */
   filters = [];
   /** The chosen date, or `null` to follow the calendar. @type {string | null} */
@@ -135,6 +138,9 @@ export class Book extends EventTarget {
     this.desk = { ...this.desk, ...(await this.#store.setting('desk')) };
     // A reading of another evening is no start for this one.
     if (!reloaded) Object.assign(this.desk, { metered: null, dials: null, compensationStops: 0 });
+    this.kit = { ...this.kit, ...(await this.#store.setting('kit')) };
+    // A lens taken up on another day is no start for this one.
+    if (!reloaded) this.kit.lens = null;
     this.#store.onOutsideChange(async () => {
       this.kept = await this.#store.spots();
       this.filters = await this.#store.filters();
@@ -206,6 +212,14 @@ export class Book extends EventTarget {
     this.desk = { ...this.desk, ...change };
     // Best effort, as below.
     this.#store.keepSetting('desk', this.desk).catch(() => undefined);
+    this.#told();
+  }
+
+  /** @param {Partial<import('./kit.js').Kit>} change */
+  setKit(change) {
+    this.kit = { ...this.kit, ...change };
+    // Best effort, as below.
+    this.#store.keepSetting('kit', this.kit).catch(() => undefined);
     this.#told();
   }
 

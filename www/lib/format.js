@@ -173,6 +173,9 @@ export function thirds(value, signed = false) {
 /** To three figures, whatever the size. @param {number} value */
 export const measured = value => new Intl.NumberFormat(LOCALE, { maximumSignificantDigits: 3 }).format(value);
 
+/** @param {number} value */
+export const fNumber = value => `f/${value < 10 ? number(value, 1) : number(value)}`;
+
 /** A length of time, to three figures below a minute: `0.0167 s`, `1 min 8 s`. @param {number} value seconds */
 export function seconds(value) {
   const whole = Math.round(value);
@@ -193,6 +196,18 @@ export function distance(metres, lengths) {
   }
   return metres < 1000 ? `${number(metres)} m` : `${number(metres / 1000, metres < 10_000 ? 2 : 1)} km`;
 }
+
+/** A distance that may be a small one, to three figures. @param {number} metres @param {Lengths} lengths */
+export const reach = (metres, lengths) => {
+  const typed = lengthTyped(metres, lengths);
+  return typed < 1000 ? `${measured(typed)} ${lengths === 'feet' ? 'ft' : 'm'}` : distance(metres, lengths);
+};
+
+/** @param {number} metres @param {Lengths} lengths */
+export const lengthTyped = (metres, lengths) => (lengths === 'feet' ? metres / METRES_PER_FOOT : metres);
+
+/** @param {number} typed in the reader's unit @param {Lengths} lengths */
+export const lengthMetres = (typed, lengths) => (lengths === 'feet' ? typed * METRES_PER_FOOT : typed);
 
 /**
  * A height as the reader types it, in the reader's unit.

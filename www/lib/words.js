@@ -121,6 +121,7 @@ export function polarDay(polar) {
 const COSTS = {
   timed: 'past 30 s',
   'iso-above-limit': 'ISO past your limit',
+  diffraction: 'diffraction',
 };
 
 /** @param {string} code */
