@@ -11,11 +11,16 @@
 //! which a picture's ranges can be held, a [`ramp`] the settings of a time-lapse.
 
 pub mod assumption;
+pub mod camera_clock;
+pub mod container;
 pub mod coordinates;
+pub mod edit;
+pub mod exif;
 pub mod half_day;
 pub mod hours;
 pub mod link;
 pub mod ramp;
+pub mod photo;
 pub mod row;
 pub mod run_sheet;
 pub mod shift;
@@ -23,3 +28,4 @@ pub mod shot;
 pub mod spot;
 pub mod steadiness;
 pub mod window;
+pub mod tones;

@@ -7,6 +7,7 @@ mod calls;
 mod evenings;
 mod motion;
 mod optics;
+mod photos;
 mod refusals;
 mod shapes;
 mod zones;

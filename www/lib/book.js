@@ -276,6 +276,6 @@ function sameSitting() {
 }
 
 /** `randomUUID` exists only on secure origins; a phone may be testing over plain http. */
-function newId() {
+export function newId() {
   return crypto.randomUUID?.() ?? `${Date.now().toString(36)}-${Math.random().toString(36).slice(2)}`;
 }
