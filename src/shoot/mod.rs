@@ -9,6 +9,9 @@
 //! what happens when, how bright it is, and what to dial, with what it takes for granted ([`assumption`]) and what
 //! keeps its pictures steady ([`steadiness`]); a [`shift`] is what one reading changed on it. A [`window`] is the time in
 //! which a picture's ranges can be held, a [`ramp`] the settings of a time-lapse.
+//!
+//! A [`photo`] tells what a picture's file says of it: [`container`] finds that in the file, [`exif`] reads it, and the
+//! [`camera_clock`] is put right. [`tones`] counts its pixels, and [`edit`] says what bringing them together will cost.
 
 pub mod assumption;
 pub mod camera_clock;
@@ -19,13 +22,13 @@ pub mod exif;
 pub mod half_day;
 pub mod hours;
 pub mod link;
-pub mod ramp;
 pub mod photo;
+pub mod ramp;
 pub mod row;
 pub mod run_sheet;
 pub mod shift;
 pub mod shot;
 pub mod spot;
 pub mod steadiness;
-pub mod window;
 pub mod tones;
+pub mod window;
