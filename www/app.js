@@ -19,6 +19,7 @@ import { film } from './screens/film.js';
 import { filters } from './screens/filters.js';
 import { focus } from './screens/focus.js';
 import { lens } from './screens/lens.js';
+import { photos } from './screens/photos.js';
 import { settings } from './screens/settings.js';
 import { sky } from './screens/sky.js';
 import { spot } from './screens/spot.js';
@@ -51,6 +52,7 @@ const SCREENS = [
   { card: 'lens/focus', title: 'Focus', build: focus },
   { card: 'lens/trails', title: 'Trails', build: trails },
   { card: 'lens/stars', title: 'Stars', build: stars },
+  { card: 'log/photo', title: 'Photographs', build: photos },
   { card: 'settings', title: 'Settings', build: settings },
 ];
 

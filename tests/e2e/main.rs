@@ -12,6 +12,7 @@ mod evening;
 mod exposure;
 mod inputs;
 mod lens;
+mod motion;
 mod offline;
 mod page;
 mod processes;

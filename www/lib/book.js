@@ -38,7 +38,6 @@ import { usualKit } from './kit.js';
  * @property {import('./format.js').Hours} hours
  * @property {[number, number]} goldenDeg
  * @property {[number, number]} blueDeg
- * @property {number} pitchUm from pixel to pixel
  * @property {string | null} homeId the spot to open first
  */
 
@@ -49,7 +48,6 @@ export const usualSettings = () => ({
   hours: usualHours(),
   goldenDeg: [6, -4],
   blueDeg: [-4, -6],
-  pitchUm: 4.3,
   homeId: null,
 });
 
@@ -278,6 +276,6 @@ function sameSitting() {
 }
 
 /** `randomUUID` exists only on secure origins; a phone may be testing over plain http. */
-function newId() {
+export function newId() {
   return crypto.randomUUID?.() ?? `${Date.now().toString(36)}-${Math.random().toString(36).slice(2)}`;
 }
