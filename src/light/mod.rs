@@ -15,6 +15,8 @@
 //! [`reading`] narrows that, by the [`fit`]. A [`forecast`] is always for one intent and always comes with the
 //! band that should hold four evenings in five. The moon's light is added to S as that of an even sky.
 //! When S = F, moonlight left out, with the sky's own offset whatever the intent, the two
+//! [`reading`] narrows that, by the [`fit`], and what of it belongs to the spot is its [`lesson`] for another evening. A [`forecast`] is always for one intent and always comes with the
+//! band that should hold four evenings in five. When S = F, with the sky's own offset whatever the intent, the two
 //! lights balance.
 //!
 //! Below −12° the formula's D goes over into its mean over Δ, and from −18° on E and D stay: the night has one
@@ -33,6 +35,7 @@ pub mod fit;
 pub mod forecast;
 pub mod illuminance;
 mod illuminance_terms;
+pub mod lesson;
 pub mod moonlight;
 pub mod normal;
 pub mod reading;

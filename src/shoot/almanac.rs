@@ -251,7 +251,7 @@ impl Sky<'_> {
         let look = |i: u32| near.start().plus_seconds(near.seconds() * f64::from(i) / f64::from(LOOKS));
         let mut looks = (0..=LOOKS).map(look).filter(seen);
         let first = looks.next()?;
-        Some(Span::computed(first, looks.last().unwrap_or(first)))
+        Some(Span::computed(first, looks.next_back().unwrap_or(first)))
     }
 
     /// While the sky's lead over the lamps is between a stop and minus a stop.

@@ -133,7 +133,7 @@ pub fn moon_crossings(place: &Place, span: Span, dip: Angle) -> Vec<Crossing> {
     let mut found = Vec::new();
     let track = Track::of(Body::Moon, span);
     each_crossing_on(&track, place, span, &Levels::of_edge(EDGE - dip), &mut |_, crossing| {
-        found.push(crossing)
+        found.push(crossing);
     });
     found
 }

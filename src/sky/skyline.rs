@@ -21,7 +21,7 @@ use super::place::Place;
 use super::refraction::{Atmosphere, dip};
 use super::sun::RADIUS as SUN_RADIUS;
 use super::track::{Body, Track};
-use crate::error::{Bounds, Error, Result};
+use crate::error::{Bounds, Result};
 use crate::math::wrapped;
 use crate::trigonometry::Trigonometry;
 use crate::units::{ALTITUDE, Angle, BEARING, Bearing, Length, Span};
@@ -79,12 +79,8 @@ impl Skyline {
         OBSERVER_HEIGHT.check(observer_height.metres())?;
         let mut ring: Vec<[f64; 2]> = Vec::with_capacity(points.len() + 3);
         for (i, &[azimuth, altitude]) in points.iter().enumerate() {
-            let within = |bounds: Bounds, field: &str, value| {
-                bounds
-                    .check(value)
-                    .map_err(|refused: Error| refused.in_field(format!("profile[{i}].{field}")))
-            };
-            let point = [within(BEARING, "azimuthDeg", azimuth)?, within(ALTITUDE, "altitudeDeg", altitude)?];
+            let point =
+                [within(BEARING, azimuth, i, "azimuthDeg")?, within(ALTITUDE, altitude, i, "altitudeDeg")?];
             let place = ring.partition_point(|known| known[0] <= azimuth);
             ring.insert(place, point);
         }
@@ -246,6 +242,12 @@ impl Disc {
         let upper = self.altitude.abs() + if self.width > 0.5 { self.width } else { 0.0 };
         (self.width / (90.0 - upper).max(0.01).to_radians().sine()).min(180.0)
     }
+}
+
+/// A part of a point within its bounds.
+#[inline(never)]
+fn within(bounds: Bounds, value: f64, place: usize, field: &str) -> Result<f64> {
+    bounds.check(value).map_err(|refused| refused.in_field(format!("profile[{place}].{field}")))
 }
 
 /// The altitude at which something of a height stands at a distance, for an eye at a height above the same level.

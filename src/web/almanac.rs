@@ -11,7 +11,7 @@ use crate::light::forecast::Forecast;
 use crate::shoot::almanac::{Evening, Wish, evenings};
 use crate::shoot::half_day::Part;
 use crate::sky::refraction::dip;
-use crate::units::{Angle, Bearing, Instant, Length, Span};
+use crate::units::{ALTITUDE, Angle, Bearing, Instant, Length, Span};
 
 /// How far a search reaches: the table has 17 numbers a day.
 const REACH: Bounds = Bounds::new("endMs", 0.0, 1100.0, " days after startMs");
@@ -19,10 +19,20 @@ const REACH: Bounds = Bounds::new("endMs", 0.0, 1100.0, " days after startMs");
 const TOLERANCE: Bounds = Bounds::new("toleranceDeg", 0.0, 180.0, "°");
 /// How wide the lens sees.
 const FIELD: Bounds = Bounds::new("fieldDeg", 0.0, 360.0, "°");
-/// A part of the moon's disc.
-const LIT: Bounds = Bounds::new("litLeast", 0.0, 1.0, "");
-/// A wished length, minutes.
-const MINUTES: Bounds = Bounds::new("balanceMinutes", 0.0, 1440.0, " min");
+/// Parts of the moon's disc.
+const LIT_LEAST: Bounds = Bounds::new("moon.litLeast", 0.0, 1.0, "");
+const LIT_MOST: Bounds = Bounds { field: "moon.litMost", ..LIT_LEAST };
+/// How high the moon is to stand.
+const MOON_ALTITUDE: Bounds = Bounds { field: "moon.altitudeDeg", ..ALTITUDE };
+/// Wished lengths.
+const BALANCE: Bounds = Bounds::new("balanceMinutes", 0.0, 1440.0, " min");
+const DARK: Bounds = Bounds { field: "darkMinutes", ..BALANCE };
+
+/// A value in its bounds, if there is one.
+#[inline(never)]
+fn limited(value: Option<f64>, bounds: &Bounds) -> Result<Option<f64>> {
+    value.map(|value| bounds.check(value)).transpose()
+}
 
 question! {
     /// The moon that is wished for in the frame, in or near twilight.
@@ -169,32 +179,32 @@ pub fn year_search(q: &YearSearchQuestion) -> Result<YearSearchAnswer> {
     let part = q.part.as_deref().map_or(Ok(Part::Evening), Part::from_word)?;
     let bearing = Bearing::given(q.bearing_deg)?;
     let eye = Length::from_metres(q.observer_height_m.unwrap_or(0.0));
-    let optional = |bounds: Bounds, value: Option<f64>| value.map(|value| bounds.check(value)).transpose();
-    let seconds = |field, minutes: Option<f64>| {
-        optional(Bounds { field, ..MINUTES }, minutes).map(|minutes| minutes.map(|minutes| 60.0 * minutes))
-    };
     let light = q.light.as_ref().map(|light| {
         let conditions =
             conditions(&light.cloud, &light.scene, "sky").map_err(|refused| under("light", refused))?;
         Forecast::new(place, bearing, conditions, &[])
     });
-    let moon = q.moon.as_ref().map(|moon| -> Result<_> {
-        let lit = |field, value: Option<f64>, usual| Bounds { field, ..LIT }.check(value.unwrap_or(usual));
-        let altitude = Angle::altitude(moon.altitude_deg.unwrap_or(0.0));
-        let altitude = altitude.map_err(|refused| refused.in_field("moon.altitudeDeg"))?;
-        Ok(([lit("moon.litLeast", moon.lit_least, 0.0)?, lit("moon.litMost", moon.lit_most, 1.0)?], altitude))
-    });
+    let moon = match &q.moon {
+        None => None,
+        Some(moon) => Some((
+            [
+                limited(moon.lit_least, &LIT_LEAST)?.unwrap_or(0.0),
+                limited(moon.lit_most, &LIT_MOST)?.unwrap_or(1.0),
+            ],
+            Angle::from_degrees(limited(moon.altitude_deg, &MOON_ALTITUDE)?.unwrap_or(0.0)),
+        )),
+    };
     let wish = Wish {
         bearing,
-        field: Angle::from_degrees(optional(FIELD, q.field_deg)?.unwrap_or(60.0)),
+        field: Angle::from_degrees(limited(q.field_deg, &FIELD)?.unwrap_or(60.0)),
         body: body(q.body.as_deref().unwrap_or("sun"))?,
-        tolerance: optional(TOLERANCE, q.tolerance_deg)?.map(Angle::from_degrees),
+        tolerance: limited(q.tolerance_deg, &TOLERANCE)?.map(Angle::from_degrees),
         skyline: surveyed(&q.profile, q.observer_height_m)?,
         dip: dip(eye).map_err(|refused| refused.in_field("observerHeightM"))?,
-        moon: moon.transpose()?,
+        moon,
         light: light.transpose()?,
-        balance_s: seconds("balanceMinutes", q.balance_minutes)?,
-        dark_s: seconds("darkMinutes", q.dark_minutes)?,
+        balance_s: limited(q.balance_minutes, &BALANCE)?.map(|minutes| 60.0 * minutes),
+        dark_s: limited(q.dark_minutes, &DARK)?.map(|minutes| 60.0 * minutes),
     };
     Ok(columns(&evenings(&place, span, part, &wish), wish.tolerance.is_some()))
 }

@@ -8,6 +8,7 @@
 //! This is the only module that names wasm-bindgen.
 
 pub mod almanac;
+pub mod evening;
 pub mod exposure;
 pub mod film;
 pub mod filter;
@@ -17,9 +18,11 @@ pub mod light;
 pub mod moon;
 pub mod motion;
 pub mod optics;
+pub mod photo;
 pub mod shoot;
 pub mod sky;
 pub mod skyline;
+pub mod tones;
 mod value;
 pub mod zone;
 
@@ -77,5 +80,21 @@ pub struct Codes(pub Vec<u8>);
 impl Told for Codes {
     fn told(self) -> Value {
         Value::Codes(self.0)
+    }
+}
+
+/// Whole counts: a `Uint32Array` on the page, a plain list elsewhere.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Tally(pub Vec<u32>);
+
+impl<const N: usize> From<[u32; N]> for Tally {
+    fn from(counts: [u32; N]) -> Self {
+        Self(counts.into())
+    }
+}
+
+impl Told for Tally {
+    fn told(self) -> Value {
+        Value::Tally(self.0)
     }
 }

@@ -13,6 +13,7 @@ mod exposure;
 mod horizon;
 mod inputs;
 mod lens;
+mod motion;
 mod offline;
 mod page;
 mod processes;

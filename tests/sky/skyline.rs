@@ -107,7 +107,7 @@ fn bad_points_are_refused_by_their_place() {
         |points: &[[f64; 2]]| Skyline::new(points, Length::from_metres(0.0)).unwrap_err().field().to_owned();
     assert_eq!(refused(&[[10.0, 0.0], [361.0, 0.0]]), "profile[1].azimuthDeg");
     assert_eq!(refused(&[[10.0, f64::NAN]]), "profile[0].altitudeDeg");
-    assert_eq!(refused(&[[10.0, 0.0]; 2001]), "profile");
+    assert_eq!(refused(&vec![[10.0, 0.0]; 2001]), "profile");
 }
 
 proptest! {

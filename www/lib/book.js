@@ -41,7 +41,6 @@ import { usualKit } from './kit.js';
  * @property {import('./format.js').Hours} hours
  * @property {[number, number]} goldenDeg
  * @property {[number, number]} blueDeg
- * @property {number} pitchUm from pixel to pixel
  * @property {string | null} homeId the spot to open first
  */
 
@@ -52,7 +51,6 @@ export const usualSettings = () => ({
   hours: usualHours(),
   goldenDeg: [6, -4],
   blueDeg: [-4, -6],
-  pitchUm: 4.3,
   homeId: null,
 });
 
@@ -295,6 +293,6 @@ function sameSitting() {
 }
 
 /** `randomUUID` exists only on secure origins; a phone may be testing over plain http. */
-function newId() {
+export function newId() {
   return crypto.randomUUID?.() ?? `${Date.now().toString(36)}-${Math.random().toString(36).slice(2)}`;
 }
