@@ -14,7 +14,9 @@ export {
   framesFor,
   geodesicTo,
   graduatedFilter,
+  logTable,
   readCoordinates,
+  readLogCsv,
   readSpotLink,
   reciprocity,
   runSheet,
@@ -24,6 +26,7 @@ export {
   skyPosition,
   testFrame,
   throughFilters,
+  writeLogCsv,
   writeSpotLink,
   zoneDay,
 } from './wasm/duskbook.js';

@@ -7,12 +7,16 @@
 //!
 //! With a date, spot and shot become a [`run_sheet`]: the evening or the morning ([`half_day`]) in [`row`]s that say
 //! what happens when, how bright it is, and what to dial, with what it takes for granted ([`assumption`]).
+//!
+//! What was made of it is a [`frame`] in the [`log`], from which the light learns.
 
 pub mod assumption;
 pub mod coordinates;
+pub mod frame;
 pub mod half_day;
 pub mod hours;
 pub mod link;
+pub mod log;
 pub mod row;
 pub mod run_sheet;
 pub mod shot;

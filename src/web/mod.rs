@@ -12,6 +12,7 @@ pub mod film;
 pub mod filter;
 pub mod frames;
 pub mod light;
+pub mod log;
 pub mod shoot;
 pub mod sky;
 mod value;
