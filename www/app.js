@@ -17,6 +17,7 @@ import { evening } from './screens/evening.js';
 import { exposure } from './screens/exposure.js';
 import { film } from './screens/film.js';
 import { filters } from './screens/filters.js';
+import { log } from './screens/log.js';
 import { settings } from './screens/settings.js';
 import { sky } from './screens/sky.js';
 import { spot } from './screens/spot.js';
@@ -38,7 +39,8 @@ const SCREENS = [
   { card: 'evening', word: 'Evening', title: 'Evening', build: evening },
   { card: 'sky', word: 'Sky', title: 'Sky', build: sky },
   { card: 'exposure', word: 'Exposure', title: 'Exposure', build: exposure },
-  { card: 'spot-form', word: 'Spot', title: 'Spot', build: spot },
+  { card: 'log', word: 'Log', title: 'Log', build: log },
+  { card: 'spot-form', title: 'Spot', build: spot },
   { card: 'exposure/filters', title: 'Filters', build: filters },
   { card: 'exposure/film', title: 'Film', build: film },
   { card: 'exposure/brackets', title: 'Brackets', build: brackets },

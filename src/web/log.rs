@@ -191,13 +191,8 @@ pub fn read_log_csv(q: &ReadLogCsvQuestion) -> Result<ReadLogCsvAnswer> {
 /// Numbers to their last bit: by the browser's tables there, by the standard library's elsewhere.
 #[cfg(target_arch = "wasm32")]
 const DIGITS: Digits = Digits {
-    write: |value| {
-        js_sys::JsString::from(
-            JsValue::from_f64(value).unchecked_into::<js_sys::Number>().to_string(10).unwrap_or_default(),
-        )
-        .into()
-    },
-    read: |text| Some(js_sys::Number::new(&JsValue::from_str(text)).value_of()),
+    write: |value| js_sys::Number::from(value).to_string_with_radix(10).map_or_else(|_| String::new(), String::from),
+    read: |text| Some(JsValue::from_str(text).unchecked_into_f64()),
 };
 #[cfg(not(target_arch = "wasm32"))]
 const DIGITS: Digits = Digits { write: |value| value.to_string(), read: |text| text.parse().ok() };

@@ -4,6 +4,7 @@
 
 import { usualDesk } from './desk.js';
 import { usualHours, usualLengths } from './format.js';
+import { ofSpot } from './frames.js';
 
 /**
  * @typedef {import('../../target/types/duskbook.d.ts').SpotForm} Spot
@@ -30,6 +31,11 @@ import { usualHours, usualLengths } from './format.js';
  * @property {Shot} shot
  * @property {Unknown} unknown
  * @property {Pick<Light, 'scene' | 'intent'>} light
+ * @property {Lesson} [lesson] what its light taught, in the core's own words
+ *
+ * @typedef {any} Lesson
+ *
+ * @typedef {import('./frames.js').Frame} Frame
  *
  * @typedef {object} Settings
  * @property {Theme} theme
@@ -99,6 +105,8 @@ export class Book extends EventTarget {
   desk = usualDesk();
   /** The reader's own filters. @type {import('./desk.js').OwnFilter[]} */
   filters = [];
+  /** The log, oldest first. @type {Frame[]} */
+  frames = [];
   /** The chosen date, or `null` to follow the calendar. @type {string | null} */
   date = null;
   /** @type {Part} */
@@ -122,8 +130,7 @@ export class Book extends EventTarget {
   /** Reads what the device kept. */
   async recall() {
     this.settings = { ...this.settings, ...(await this.#store.setting('choices')) };
-    this.kept = await this.#store.spots();
-    this.filters = await this.#store.filters();
+    await this.#readRecords();
     const reloaded = sameSitting();
     const last = await this.#store.setting('open');
     const home = this.kept.find(kept => kept.id === this.settings.homeId);
@@ -134,10 +141,15 @@ export class Book extends EventTarget {
     // A reading of another evening is no start for this one.
     if (!reloaded) Object.assign(this.desk, { metered: null, dials: null, compensationStops: 0 });
     this.#store.onOutsideChange(async () => {
-      this.kept = await this.#store.spots();
-      this.filters = await this.#store.filters();
+      await this.#readRecords();
       this.#told();
     });
+  }
+
+  async #readRecords() {
+    this.kept = await this.#store.spots();
+    this.filters = await this.#store.filters();
+    this.frames = await this.#store.frames();
   }
 
   /** @param {Open} open */
@@ -180,9 +192,12 @@ export class Book extends EventTarget {
     const id = open.id ?? newId();
     const { cloud: _tonight, ...light } = open.light;
     await this.#store.keepSpot({
-      id, version: 1, spot: open.spot, shot: open.shot, unknown: open.unknown, light,
+      id, version: 1, spot: open.spot, shot: open.shot, unknown: open.unknown, light, lesson: this.#lessonOf(open),
     });
     this.kept = await this.#store.spots();
+    // Frames that were made here before the spot was worth keeping.
+    const own = open.id ? [] : ofSpot(this.frames, open).map(frame => ({ ...frame, spotId: id }));
+    if (own.length) await this.keepFrames(own);
     const safe = { ...open, id, edited: false, example: false };
     this.show(safe);
     // Asked after a spot is worth keeping, and never waited for: some browsers put a question to the reader.
@@ -224,6 +239,43 @@ export class Book extends EventTarget {
     this.setDesk({ onLens: this.desk.onLens.filter(each => each !== id) });
   }
 
+  /**
+   * Puts a frame into the log; resolves once it is safely written.
+   * @param {Frame} frame
+   */
+  keepFrame(frame) {
+    return this.keepFrames([frame]);
+  }
+
+  /**
+   * The same for several, all or none.
+   * @param {Frame[]} frames
+   */
+  async keepFrames(frames) {
+    if (frames.length) await this.#store.keepFrames(frames);
+    this.frames = await this.#store.frames();
+    this.#told();
+  }
+
+  /** @param {string} id */
+  async forgetFrame(id) {
+    await this.#store.forgetFrame(id);
+    this.frames = await this.#store.frames();
+    this.#told();
+  }
+
+  /** What the light of the open spot taught on other days. @returns {Lesson | undefined} */
+  get lesson() {
+    return this.#lessonOf(this.open);
+  }
+
+  /** A lesson is of one place and one view. @param {Open} open @returns {Lesson | undefined} */
+  #lessonOf({ id, spot }) {
+    const kept = this.kept.find(each => each.id === id);
+    const same = kept && /** @type {const} */ (['latitudeDeg', 'longitudeDeg', 'bearingDeg']).every(key => kept.spot[key] === spot[key]);
+    return same ? kept.lesson : undefined;
+  }
+
   #rememberOpen() {
     // Best effort: losing which spot was open loses no work.
     if (!this.open.example) this.#store.keepSetting('open', this.open).catch(() => undefined);
@@ -262,6 +314,6 @@ function sameSitting() {
 }
 
 /** `randomUUID` exists only on secure origins; a phone may be testing over plain http. */
-function newId() {
+export function newId() {
   return crypto.randomUUID?.() ?? `${Date.now().toString(36)}-${Math.random().toString(36).slice(2)}`;
 }

@@ -3,7 +3,7 @@
 
 import { equivalents } from '../core.js';
 import { USUAL_DIALS, dialsOf } from './desk.js';
-import { askSheet, tonight } from './tonight.js';
+import { askSheet, standingRow, tonight } from './tonight.js';
 
 /** @typedef {import('./book.js').Book} Book */
 /** @typedef {import('./desk.js').Dial} Dial */
@@ -27,10 +27,10 @@ export const ROWS_OF = {
  * @param {number} nowMs
  * @returns {Dials | null}
  */
-function onRunSheet({ open, settings }, nowMs) {
+function onRunSheet({ open, settings, frames }, nowMs) {
   const bare = { ...open, shot: { ...open.shot, filterStops: 0 } };
   for (const part of /** @type {const} */ (['evening', 'morning'])) {
-    const half = { open: bare, settings, part };
+    const half = { open: bare, settings, frames, part };
     const { rows, endMs } = askSheet(half, tonight(half, nowMs));
     const dialled = rows.filter(row => row.setting && row.atMs <= nowMs).pop();
     if (dialled?.setting && nowMs < endMs) return dialsOf(dialled.setting);
@@ -82,4 +82,17 @@ export function rowFor(rows, hold, dials) {
   const same = all.findIndex(row => row[through].label === dials[through].label);
   if (same >= 0 || !all.length) return same;
   return dials[through].exact < all[0][through].exact ? 0 : all.length - 1;
+}
+
+/**
+ * What stands on the camera, for a frame of the log: what the reader metered, or else the run sheet's setting.
+ * @param {Book} book
+ * @param {import('./tonight.js').Sheet} sheet
+ * @param {number} nowMs
+ * @returns {import('./frames.js').Setting}
+ */
+export function settingNow(book, sheet, nowMs) {
+  const row = nowMs <= sheet.endMs ? standingRow(sheet.rows, nowMs) : undefined;
+  if (book.desk.metered || !row?.setting) return { dials: inHand(book, nowMs).dials, filterStops: 0, source: 'desk' };
+  return { dials: dialsOf(row.setting), filterStops: row.setting.filterOn ? book.open.shot.filterStops ?? 0 : 0, source: 'hand' };
 }

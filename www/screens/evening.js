@@ -13,7 +13,7 @@ import { announce } from '../lib/announce.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { fieldOf, problemWords } from '../lib/problems.js';
-import { askSheet, tonight } from '../lib/tonight.js';
+import { askSheet, lit, tonight } from '../lib/tonight.js';
 import { CLOUDS, INTENTS, SCENES, assumptionWords, polarDay, rowWord, settingWords, wordFor } from '../lib/words.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
@@ -27,16 +27,6 @@ const MINUTE_MS = 60_000;
 /** How much of the past stays above "now", and how far "now" may sink before the sheet is folded again. */
 const PAST_SHOWN_MS = 4 * MINUTE_MS;
 const PAST_MOST_MS = 12 * MINUTE_MS;
-
-/**
- * The part of a sheet that is drawn to scale: all of it but the dark after the last useful light, or before
- * the first, in which only twilights end or begin.
- * @param {Sheet} sheet
- */
-function lit({ startMs, endMs, rows }) {
-  const awake = rows.filter(row => !['nautical', 'astronomical'].includes(row.kind));
-  return { fromMs: awake[0]?.atMs ?? startMs, toMs: awake[awake.length - 1]?.atMs ?? endMs };
-}
 
 /** @param {Book} book */
 export function evening(book) {
