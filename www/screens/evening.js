@@ -1,19 +1,24 @@
 // @ts-check
 // The run sheet of one evening or morning: what next, what to dial, and the light it rests on.
 
-import { refusal } from '../core.js';
+import { logTable, refusal } from '../core.js';
 import { cautions } from '../elements/cautions.js';
 import { choice } from '../elements/choice.js';
 import { dateTurner } from '../elements/date-turner.js';
 import { lightChoices } from '../elements/light-choices.js';
+import { madeLine } from '../elements/made-line.js';
 import { nextLine } from '../elements/next-line.js';
+import { readingsTold } from '../elements/readings-told.js';
 import { runSheetPicture } from '../elements/run-sheet.js';
-import { sheetTable } from '../elements/sheet-table.js';
+import { sheetTable, tableRow } from '../elements/sheet-table.js';
 import { announce } from '../lib/announce.js';
+import { newId } from '../lib/book.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
+import { frameAt } from '../lib/frames.js';
+import { settingNow } from '../lib/in-hand.js';
 import { fieldOf, problemWords } from '../lib/problems.js';
-import { askSheet, lit, tonight } from '../lib/tonight.js';
+import { askSheet, framesOf, lit, readingsOf, tonight } from '../lib/tonight.js';
 import { CLOUDS, INTENTS, SCENES, assumptionWords, polarDay, rowWord, settingWords, wordFor } from '../lib/words.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
@@ -37,6 +42,12 @@ export function evening(book) {
     onchange: value => book.turnTo({ part: value }),
   });
   const next = nextLine(announce);
+  const made = madeLine({
+    standing: () => sheet && settingNow(book, sheet, Date.now()),
+    onframe: setting => keep(setting, {}),
+    onreading: (setting, wantsStops) => keep(setting, { compensationStops: -wantsStops, reading: true, source: 'desk' }),
+  });
+  const told = readingsTold();
   const light = lightChoices('', value => book.setLight(value));
   const lightSummary = el('summary', {});
   const notice = el('div', { class: 'notice', id: 'evening-notice' });
@@ -62,6 +73,8 @@ export function evening(book) {
     { class: 'screen screen-evening', 'aria-label': 'Evening' },
     el('div', { class: 'when' }, date.element, part.element),
     next.element,
+    made.element,
+    told.element,
     el('details', { class: 'more light-told' }, lightSummary, light.element),
     notice,
     body,
@@ -70,6 +83,8 @@ export function evening(book) {
 
   /** @type {Sheet | null} */
   let sheet = null;
+  /** Frames of it, as marks and as rows of the table. @type {ReturnType<typeof marksOf>} */
+  let frames = [];
   let shownDate = '';
   let foldedFromMs = 0;
   let folded = true;
@@ -96,9 +111,14 @@ export function evening(book) {
     try {
       shownDate = book.date ?? tonight(book, nowMs);
       date.value = shownDate;
-      sheet = askSheet(book, shownDate);
+      const kept = framesOf(book, shownDate);
+      const readings = readingsOf(kept);
+      sheet = askSheet(book, shownDate, readings);
+      frames = marksOf(book, kept);
+      tellReadings(sheet, readings);
     } catch (error) {
       sheet = null;
+      told.clear();
       refuse(refusal(error));
     }
     folded = true;
@@ -111,6 +131,26 @@ export function evening(book) {
     if (field === 'date') date.problem = problemWords(problem);
     else if (field === 'floorEv') light.floorProblem = problemWords(problem);
     else fill(notice, el('p', { class: 'problem' }, problem.message, ' ', el('a', { href: '#spot-form' }, 'Mend the spot')));
+  }
+
+  /** @param {Sheet} sheet @param {ReturnType<typeof readingsOf>} readings */
+  function tellReadings(sheet, readings) {
+    const last = readings.at(-1);
+    if (!last) return told.clear();
+    const expected = askSheet(book, shownDate, []);
+    const before = readings.length > 1 ? askSheet(book, shownDate, readings.slice(0, -1)) : expected;
+    told.draw({ sheet, expected, before, atMs: last.atMs, count: readings.length, visited: Boolean(book.lesson) }, clock);
+  }
+
+  /**
+   * @param {import('../lib/frames.js').Setting} setting
+   * @param {Partial<import('../lib/frames.js').Frame>} rest
+   */
+  async function keep(setting, rest) {
+    const nowMs = Date.now();
+    await book.keepFrame({ ...frameAt(book, setting, newId(), nowMs), ...rest });
+    const what = rest.reading ? 'A reading' : 'A frame';
+    return book.trouble ? `${what} until this page closes: this browser keeps nothing (${book.trouble}).` : `${what} kept at ${clock(nowMs)}.`;
   }
 
   /** @param {Row} row */
@@ -129,13 +169,12 @@ export function evening(book) {
       fold.hidden = earlier === 0;
       say(fold, folded ? `Show ${earlier} past` : 'Fold the past');
       picture.draw({
-        sheet, nowMs, clock: shortClock, fromMs: folded ? foldedFromMs : fromMs, toMs,
+        sheet, nowMs, marks: frames.map(({ mark }) => mark), clock: shortClock, fromMs: folded ? foldedFromMs : fromMs, toMs,
         words: (row, dialled) => pictureWords(row, dialled, book),
       });
-      table.draw(
-        `${rowTitle(book)}, ${format.dateInWords(shownDate)}, ${book.open.spot.name}`, sheet.rows, clock,
-        row => ({ what: row.kind === 'dial' ? 'Dial' : rowWord(row.kind, book.part), dial: row.setting ? settingWords(row.setting).join(' ') : '' }),
-      );
+      const rows = sheet.rows.map(row => tableRow(row, row.kind === 'dial' ? 'Dial' : rowWord(row.kind, book.part), row.setting ? settingWords(row.setting).join(' ') : ''));
+      table.draw(`${rowTitle(book)}, ${format.dateInWords(shownDate)}, ${book.open.spot.name}`,
+        [...rows, ...frames.map(({ row }) => row)].sort((a, b) => a.atMs - b.atMs), clock);
       fill(rests, ...['likely', ...sheet.assumptions].map(code => el('li', {}, assumptionWords(code))));
       const polar = polarDay(sheet.polar);
       fill(notice, polar && el('p', {}, polar));
@@ -145,6 +184,7 @@ export function evening(book) {
 
   /** @param {number} nowMs */
   function tick(nowMs) {
+    made.element.hidden = !sheet || nowMs < sheet.startMs || nowMs > sheet.endMs;
     if (!sheet) return next.clear();
     const { zone } = book.open.spot;
     const dayTurned = book.date === null && nowMs > sheet.endMs && format.dateIn(zone, nowMs) !== shownDate;
@@ -159,6 +199,25 @@ export function evening(book) {
 
 /** @param {Book} book */
 const rowTitle = book => (book.part === 'evening' ? 'Evening' : 'Morning');
+
+/**
+ * Frames as they stand on the picture and in the table; one with something wrong in it stands in the log alone.
+ * @param {Book} book
+ * @param {import('../lib/frames.js').Frame[]} frames
+ */
+function marksOf(book, frames) {
+  const rows = logTable({ frames, spots: [{ id: book.open.id ?? undefined, spot: book.open.spot }] });
+  return frames.flatMap(({ atMs, reading }, i) => {
+    const { ev100, sunAltitudeDeg, ...told } = rows[i];
+    if (ev100 === null) return [];
+    const mark = { atMs, ev: ev100, reading, number: i + 1 };
+    const row = {
+      atMs, kind: reading ? 'reading' : 'frame', what: `${reading ? 'Reading' : 'Frame'} ${i + 1}`, dial: settingWords(told).join(' '),
+      ev: format.ev(ev100), band: '', sun: sunAltitudeDeg === null ? '' : format.degrees(sunAltitudeDeg, 1),
+    };
+    return [{ mark, row }];
+  });
+}
 
 /** What the forecast was told, as one line. @param {Book} book */
 function lightInWords({ open: { light } }) {
