@@ -112,7 +112,7 @@ pub(crate) fn newton(
 }
 
 /// A symmetric positive definite matrix, factored as L·Lᵀ so that it can be divided by.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Cholesky {
     /// Rows of the lower triangle, each as long as its place.
     rows: Vec<Vec<f64>>,
@@ -136,12 +136,23 @@ impl Cholesky {
         Self { rows }
     }
 
-    /// The x for which matrix · x = `right`.
-    pub(crate) fn solve(&self, right: &[f64]) -> Vec<f64> {
+    /// The x for which L · x = `right`. The dot product of two such is that of one `right` with the other over the matrix.
+    pub(crate) fn forward(&self, right: &[f64]) -> Vec<f64> {
         let mut x = right.to_vec();
         for (i, row) in self.rows.iter().enumerate() {
             x[i] = (x[i] - dot(&row[..i], &x[..i])) / row[i];
         }
+        x
+    }
+
+    /// The smallest element of the diagonal of L; near zero for a matrix that is not positive definite.
+    pub(crate) fn least_pivot(&self) -> f64 {
+        self.rows.iter().filter_map(|row| row.last()).copied().fold(f64::INFINITY, f64::min)
+    }
+
+    /// The x for which matrix · x = `right`.
+    pub(crate) fn solve(&self, right: &[f64]) -> Vec<f64> {
+        let mut x = self.forward(right);
         for (i, row) in self.rows.iter().enumerate().rev() {
             x[i] /= row[i];
             for j in 0..i {

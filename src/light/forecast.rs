@@ -2,9 +2,10 @@
 
 use super::backdrop::Backdrop;
 use super::fit::{Fit, Seen};
+use super::lesson::{Lesson, Prior};
 use super::normal::Normal;
 use super::reading::Reading;
-use super::scene::{Conditions, Intent};
+use super::scene::Conditions;
 use crate::error::{Bounds, Result};
 use crate::math::crossings;
 use crate::sky::place::Place;
@@ -18,6 +19,10 @@ pub const READINGS: Bounds = Bounds::new("readings", 0.0, 100.0, "");
 /// Stops that sky and lamps may differ by and still be in balance: a range that one exposure holds without either
 /// looking burnt or drowned (common practice, no source).
 pub const IN_BALANCE_STOPS: f64 = 1.0;
+
+/// The lamps count as known when their band reaches no farther than this to either side, stops: by a dial's two thirds
+/// either way a picture can still be saved. A judgement of this project.
+const KNOWN_STOPS: f64 = 0.7;
 
 /// Seconds between the looks for a balance: the sky changes by a stop in them at most, and what is in balance spans two.
 const LOOK_S: f64 = 120.0;
@@ -38,6 +43,19 @@ impl From<Normal> for Estimate {
         let (ev, half) = (normal.mean, normal.half_band());
         Self { ev: Ev::at_iso_100(ev), low: Ev::at_iso_100(ev - half), high: Ev::at_iso_100(ev + half) }
     }
+}
+
+/// What the readings say, as facts to be put in words.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Findings {
+    /// How many stops the sky, exposed for the intent, is brighter than it usually is here; negative when darker.
+    pub brighter: Normal,
+    /// The lamps alone.
+    pub floor: Estimate,
+    /// Whether the lamps' band is narrow enough to call them known, less than 0.7 stop either way; else they are guessed.
+    pub floor_known: bool,
+    /// How many evenings before taught the spot.
+    pub evenings: f64,
 }
 
 /// A time when sky and lamps are about equally bright.
@@ -76,14 +94,14 @@ pub struct Balance {
 /// # Ok(())
 /// # }
 /// ```
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Forecast {
     place: Place,
     lens: Bearing,
     conditions: Conditions,
+    prior: Prior,
     fit: Fit,
-    /// The same readings' lesson for an exposure of the sky, whose balance with the lamps is everyone's.
-    sky_fit: Fit,
+    last_read: Option<Instant>,
 }
 
 impl Forecast {
@@ -92,6 +110,20 @@ impl Forecast {
     /// # Errors
     /// More than 100 readings: names `readings`.
     pub fn new(place: Place, lens: Bearing, conditions: Conditions, readings: &[Reading]) -> Result<Self> {
+        Self::at_spot(place, lens, conditions, readings, Prior::usual(conditions.scene))
+    }
+
+    /// The same, where the spot may have taught something before.
+    ///
+    /// # Errors
+    /// More than 100 readings: names `readings`.
+    pub fn at_spot(
+        place: Place,
+        lens: Bearing,
+        conditions: Conditions,
+        readings: &[Reading],
+        prior: Prior,
+    ) -> Result<Self> {
         READINGS.check(readings.len() as f64)?;
         let seen: Vec<Seen> = readings
             .iter()
@@ -100,9 +132,26 @@ impl Forecast {
                 Seen { backdrop, ev, intent }
             })
             .collect();
-        let learn = |intent| Fit::new(&Conditions { intent, ..conditions }.usual(), intent, &seen);
-        let (fit, sky_fit) = (learn(conditions.intent), learn(Intent::Sky));
-        Ok(Self { place, lens, conditions, fit, sky_fit })
+        let fit = Fit::new(prior.belief(), &seen);
+        let last_read = readings.iter().map(|reading| reading.at).reduce(|a, b| if b > a { b } else { a });
+        Ok(Self { place, lens, conditions, prior, fit, last_read })
+    }
+
+    /// What the spot has taught by now, to be kept once the evening is over; none before anything was read there.
+    pub fn lesson(&self) -> Option<Lesson> {
+        self.last_read.map_or(self.prior.lesson(), |at| Some(self.prior.taught(self.fit.belief(), at)))
+    }
+
+    /// What the readings say of the evening.
+    pub fn findings(&self) -> Findings {
+        let offset = self.fit.belief().offset(self.conditions.intent);
+        let usual = self.prior.belief().offset(self.conditions.intent);
+        Findings {
+            brighter: Normal::new(offset.mean - usual.mean, offset.sd),
+            floor: self.floor(),
+            floor_known: self.fit.belief().floor().half_band() < KNOWN_STOPS,
+            evenings: self.prior.evenings(),
+        }
     }
 
     /// Sky and lamps together at a moment.
@@ -112,12 +161,12 @@ impl Forecast {
 
     /// The same where the sun's position is already known.
     pub fn under(&self, sun: &SunPosition) -> Estimate {
-        self.fit.ev(&self.backdrop(sun)).into()
+        self.fit.ev(&self.backdrop(sun), self.conditions.intent).into()
     }
 
     /// The sky alone at a moment.
     pub fn sky_at(&self, at: Instant) -> Estimate {
-        self.fit.sky(&self.backdrop(&self.sun(at))).into()
+        self.fit.sky(&self.backdrop(&self.sun(at)), self.conditions.intent).into()
     }
 
     /// The lamps alone, at any moment.
@@ -128,7 +177,7 @@ impl Forecast {
     /// How many stops the sky in the frame outshines the lamps by, whatever the exposure is to hold; negative once it
     /// is the darker.
     pub fn sky_over_lamps_under(&self, sun: &SunPosition) -> Normal {
-        self.sky_fit.sky_over_lamps(&self.backdrop(sun))
+        self.fit.sky_over_lamps(&self.backdrop(sun))
     }
 
     /// What the readings have taught of the offset, the shape and the floor.
@@ -179,6 +228,20 @@ fn backdrop(lens: Bearing, conditions: Conditions, sun: &SunPosition) -> Backdro
     Backdrop::new(sun.altitude, lens - sun.azimuth, conditions.cloud)
 }
 
+/// The parts of the span in which a value stays between two others, however short; the value may not turn back within
+/// two minutes.
+pub(crate) fn between(span: Span, low: f64, high: f64, value: impl Fn(Instant) -> f64) -> Vec<Span> {
+    let mut bounds = vec![span.start()];
+    for limit in [low, high] {
+        for at in passages(span.start(), span.end(), |at| value(at) - limit) {
+            let place = bounds.partition_point(|&before| before <= at);
+            bounds.insert(place, at);
+        }
+    }
+    bounds.push(span.end());
+    parts(&bounds, |at| (low..=high).contains(&value(at)))
+}
+
 /// The moments on the way from one to another, either way in time, when a value passes zero, to 10 ms.
 fn passages(from: Instant, to: Instant, value: impl Fn(Instant) -> f64) -> impl Iterator<Item = Instant> {
     let at = move |s| from.plus_seconds(s);
@@ -190,12 +253,17 @@ fn stretches(span: Span, value: impl Fn(Instant) -> f64) -> Vec<Span> {
     let mut bounds = vec![span.start()];
     bounds.extend(passages(span.start(), span.end(), &value));
     bounds.push(span.end());
+    parts(&bounds, |at| value(at) < 0.0)
+}
+
+/// The parts between neighbouring moments in the middle of which something holds.
+fn parts(bounds: &[Instant], holds: impl Fn(Instant) -> bool) -> Vec<Span> {
     let parts = bounds.windows(2).map(|ends| Span::computed(ends[0], ends[1]));
-    parts.filter(|part| value(part.start().plus_seconds(0.5 * part.seconds())) < 0.0).collect()
+    parts.filter(|part| holds(part.start().plus_seconds(0.5 * part.seconds()))).collect()
 }
 
 /// The part of the span around a moment in which a value stays below zero; where it is above, the moment alone.
-fn around(at: Instant, span: Span, value: impl Fn(Instant) -> f64) -> Span {
+pub(crate) fn around(at: Instant, span: Span, value: impl Fn(Instant) -> f64) -> Span {
     if value(at) > 0.0 {
         return Span::computed(at, at);
     }

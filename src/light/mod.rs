@@ -12,7 +12,7 @@
 //! [`illuminance`] E of level ground, the [`direction`] table D of the low sky, the loss c to cloud, and 0.125 cd/m², which
 //! is EV 0. Three are not: the offset o of framing and metering, the shape κ (how closely the sky follows D), and
 //! the floor F that the lamps hold up. A [`scene`] says what is usual for them and how widely it strays; a
-//! [`reading`] narrows that, by the [`fit`]. A [`forecast`] is always for one intent and always comes with the
+//! [`reading`] narrows that, by the [`fit`], and what of it belongs to the spot is its [`lesson`] for another evening. A [`forecast`] is always for one intent and always comes with the
 //! band that should hold four evenings in five. When S = F, with the sky's own offset whatever the intent, the two
 //! lights balance.
 //!
@@ -32,6 +32,7 @@ pub mod fit;
 pub mod forecast;
 pub mod illuminance;
 mod illuminance_terms;
+pub mod lesson;
 pub mod normal;
 pub mod reading;
 pub mod scene;

@@ -13,7 +13,7 @@ pub enum Assumption {
     NoMoonlight,
     /// The limits of the golden and the blue hour have no authority.
     HoursByPractice,
-    /// Nothing was metered yet.
+    /// Nothing was metered yet, now or on an evening before.
     NoReadings,
     /// How bright the lamps are was guessed from the kind of scene.
     LampsGuessed,

@@ -15,7 +15,7 @@
 use crate::error::{Bounds, Error, Problems, Result};
 use crate::exposure::series::{Aperture, Iso, Shutter};
 use crate::exposure::settings::Settings;
-use crate::light::reading::{READING_EV, Reading};
+use crate::light::reading::Reading;
 use crate::light::scene::Intent;
 use crate::shoot::shot::FILTER;
 use crate::shoot::spot::{FOCAL_LENGTH, NAME, NOTES, checked_text};
@@ -107,12 +107,14 @@ impl Frame {
         self.settings.ev() + self.filter + self.compensation
     }
 
-    /// What the forecast learns from it.
+    /// What the forecast learns from it; the same sum.
     ///
     /// # Errors
     /// A brightness that no evening has: names `reading`.
     pub fn reading(&self) -> Result<Reading> {
-        Reading::new(self.at, self.ev().value(), self.intent).map_err(|refused| refused.in_field("reading"))
+        let &Self { at, settings, filter, compensation, intent } = self;
+        Reading::of_frame(at, settings, filter, compensation, intent)
+            .map_err(|refused| refused.in_field("reading"))
     }
 }
 
@@ -163,11 +165,6 @@ impl FrameForm {
         }
         frame.filter(|_| problems.list().is_empty()).ok_or(problems)
     }
-}
-
-/// Whether a brightness can be an evening's.
-pub fn is_reading(ev: Ev) -> bool {
-    READING_EV.contains(ev.value())
 }
 
 #[cfg(test)]
@@ -233,7 +230,7 @@ pub(crate) mod tests {
     #[test]
     fn no_evening_is_as_bright_as_a_frame_at_the_sun() {
         let sun = FrameForm { aperture: 22.0, shutter_s: 1.0 / 8000.0, iso: 50.0, ..weir() };
-        assert!(sun.check().is_ok_and(|frame| frame.ev().value() == 23.0 && !is_reading(frame.ev())));
+        assert!(sun.check().is_ok_and(|frame| frame.ev().value() == 23.0 && frame.reading().is_err()));
         let refused = FrameForm { reading: true, ..sun }.check().unwrap_err();
         assert_eq!(refused.list()[0].field(), "reading");
     }

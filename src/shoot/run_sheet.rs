@@ -29,6 +29,7 @@
 
 use crate::error::{Bounds, Result};
 use crate::light::forecast::{Balance, Estimate, Forecast};
+use crate::light::lesson::{Lesson, Prior};
 use crate::light::reading::Reading;
 use crate::light::scene::{Conditions, Scene};
 use crate::math::{self, root};
@@ -73,6 +74,8 @@ pub struct Plan {
     pub conditions: Conditions,
     /// What was metered so far.
     pub readings: Vec<Reading>,
+    /// What the spot has taught on evenings before.
+    pub lesson: Option<Lesson>,
     /// Dial rows are wanted from this moment on, when it is later than the arrival.
     pub from: Option<Instant>,
     /// The change of light that makes a row, within [`STEP`].
@@ -106,8 +109,8 @@ pub struct RunSheet {
     pub anchor: Kind,
     /// The light through the span.
     pub curve: Vec<Sample>,
-    /// The lamps alone.
-    pub floor: Estimate,
+    /// The light at any moment, and what the readings say of it.
+    pub light: Forecast,
     /// When sky and lamps are equal, if they come to be.
     pub balance: Option<Balance>,
     /// Altitudes of the sheet's events that the sun does not cross.
@@ -157,10 +160,10 @@ impl RunSheet {
             rows,
             anchor: anchor.kind,
             curve: desk.curve(span),
-            floor: desk.light.floor(),
             balance,
             polar: uncrossed(&spot.place, desk.half.span, &altitudes),
             assumptions: assumptions(plan, border.is_none() && plan.conditions.scene.has_lamps()),
+            light: desk.light,
         })
     }
 }
@@ -269,10 +272,11 @@ impl<'a> Desk<'a> {
             half.span.start().plus_seconds(-(*walk + *set_up).as_secs_f64()),
             half.span.end().plus_seconds(set_up.as_secs_f64()),
         );
+        let prior = Prior::new(plan.conditions.scene, plan.lesson.clone(), plan.day.start());
         Ok(Self {
             plan,
             half,
-            light: Forecast::new(*place, *lens_bearing, plan.conditions, &plan.readings)?,
+            light: Forecast::at_spot(*place, *lens_bearing, plan.conditions, &plan.readings, prior)?,
             track: Track::over(reach),
         })
     }
@@ -385,7 +389,7 @@ impl<'a> Desk<'a> {
 }
 
 fn assumptions(plan: &Plan, lamps_only: bool) -> Vec<Assumption> {
-    let unread = plan.readings.is_empty();
+    let unread = plan.readings.is_empty() && plan.lesson.is_none();
     let scene = plan.conditions.scene;
     let guessed = unread && scene.has_lamps() && !matches!(scene, Scene::Lit(_));
     [

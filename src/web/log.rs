@@ -107,7 +107,7 @@ impl LogRow {
                     shutter_label: frame.settings.shutter.label(),
                     iso_label: frame.settings.iso.label(),
                     ev100: Some(frame.ev().value()),
-                    can_be_reading: frame::is_reading(frame.ev()),
+                    can_be_reading: frame.reading().is_ok(),
                     sun_altitude_deg: spots.iter().find(here).and_then(place).map(altitude),
                     problems: Vec::new(),
                 }
@@ -191,7 +191,9 @@ pub fn read_log_csv(q: &ReadLogCsvQuestion) -> Result<ReadLogCsvAnswer> {
 /// Numbers to their last bit: by the browser's tables there, by the standard library's elsewhere.
 #[cfg(target_arch = "wasm32")]
 const DIGITS: Digits = Digits {
-    write: |value| js_sys::Number::from(value).to_string_with_radix(10).map_or_else(|_| String::new(), String::from),
+    write: |value| {
+        js_sys::Number::from(value).to_string_with_radix(10).map_or_else(|_| String::new(), String::from)
+    },
     read: |text| Some(JsValue::from_str(text).unchecked_into_f64()),
 };
 #[cfg(not(target_arch = "wasm32"))]

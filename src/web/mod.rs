@@ -7,6 +7,7 @@
 //!
 //! This is the only module that names wasm-bindgen.
 
+pub mod evening;
 pub mod exposure;
 pub mod film;
 pub mod filter;

@@ -73,6 +73,17 @@ impl<'a> Fields<'a> {
         })
     }
 
+    /// Another record whose fields stand among these. Its default when it cannot be read.
+    pub(super) fn within<T: Given + Default>(&mut self) -> T {
+        if self.refused.is_some() {
+            return T::default();
+        }
+        T::given(self.record).unwrap_or_else(|refused| {
+            self.refused = Some(refused);
+            T::default()
+        })
+    }
+
     /// What was read, if all of it could be.
     ///
     /// # Errors
@@ -261,7 +272,8 @@ impl Told for (String, String) {
     }
 }
 
-/// Declares a struct that is read from a page's object, with its type for the page.
+/// Declares a struct that is read from a page's object, with its type for the page. `..pub light: LightQuestion` takes
+/// over the fields of another question.
 macro_rules! question {
     ($(#[$meta:meta])* pub struct $name:ident { $($(#[$of:meta])* pub $field:ident: $type:ty),* $(,)? }) => {
         #[derive(Debug, Clone, Default, PartialEq, tsify::Tsify)]
@@ -273,6 +285,27 @@ macro_rules! question {
             fn given(value: &$crate::web::value::Value) -> $crate::error::Result<Self> {
                 let mut fields = $crate::web::value::Fields::of(value);
                 let read = Self { $($field: fields.field(stringify!($field))),* };
+                fields.all(read)
+            }
+        }
+    };
+    ($(#[$meta:meta])* pub struct $name:ident {
+        ..pub $within:ident: $of_within:ty, $($(#[$of:meta])* pub $field:ident: $type:ty),* $(,)?
+    }) => {
+        #[derive(Debug, Clone, Default, PartialEq, tsify::Tsify)]
+        #[serde(rename_all = "camelCase")]
+        $(#[$meta])*
+        pub struct $name {
+            /// The fields that other questions have too.
+            #[serde(flatten)]
+            pub $within: $of_within,
+            $($(#[$of])* pub $field: $type),*
+        }
+
+        impl $crate::web::value::Given for $name {
+            fn given(value: &$crate::web::value::Value) -> $crate::error::Result<Self> {
+                let mut fields = $crate::web::value::Fields::of(value);
+                let read = Self { $within: fields.within(), $($field: fields.field(stringify!($field))),* };
                 fields.all(read)
             }
         }

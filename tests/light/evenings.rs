@@ -61,12 +61,12 @@ fn evening(draw: &mut Draw, mismatched: bool) -> Vec<f64> {
         sun_off = draw.normal(Normal::new(0.0, 0.5));
     }
     let [offset, shape, floor] = unknowns.map(|value| Normal::new(value, 1e-6));
-    let truth = Fit::new(&Belief::independent(offset, shape, floor), Intent::Sky, &[]);
+    let truth = Fit::new(&Belief::independent(offset, shape, floor), &[]);
     let kept = (-DESCENT / 3.0_f64).exp();
     let mut slow = draw.normal(Normal::new(0.0, 0.4));
     (0..MINUTES)
         .map(|minute| {
-            let ev = truth.ev(&backdrop(sun_deg(minute) + sun_off)).mean + slow;
+            let ev = truth.ev(&backdrop(sun_deg(minute) + sun_off), Intent::Sky).mean + slow;
             slow = kept * slow + draw.normal(Normal::new(0.0, 0.4 * (1.0 - kept * kept).sqrt()));
             ev
         })
@@ -95,7 +95,7 @@ fn study(read_at: &[usize], ahead: usize, mismatched: bool) -> (f64, f64) {
             })
             .collect();
         let minute = read_at.last().copied().unwrap_or(5) + ahead;
-        let told = Fit::new(&prior(), Intent::Sky, &seen).ev(&backdrop(sun_deg(minute)));
+        let told = Fit::new(&prior(), &seen).ev(&backdrop(sun_deg(minute)), Intent::Sky);
         let error = told.mean - evs[minute];
         squares += error * error;
         held += usize::from(error.abs() < told.half_band());

@@ -47,6 +47,7 @@ fn plan(spot: &SpotForm, date: &str, part: Part) -> Plan {
         part,
         conditions: Conditions { cloud: Cloud::Clear, scene: Scene::Skyline, intent: Intent::Frame },
         readings: Vec::new(),
+        lesson: None,
         from: None,
         step: Stops::new(0.5),
         hours: Hours::default(),

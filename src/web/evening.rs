@@ -1,0 +1,333 @@
+//! An evening as a whole, the window for a picture in it, and a time-lapse through it, as the page asks.
+
+use wasm_bindgen::prelude::*;
+
+use super::exposure::{DialMark, SettingAnswer};
+use super::light::{ForecastQuestion, LessonKept, LightQuestion, moments};
+use super::shoot::{Said, SheetBalance, SheetCurve, SheetEv};
+use super::value::{answer, question};
+use crate::error::{Bounds, Error, Result};
+use crate::exposure::series::{Dial, Dialled, Shutter};
+use crate::light::forecast::Forecast;
+use crate::shoot::ramp::{Change, Ramp};
+use crate::shoot::run_sheet::Sample;
+use crate::shoot::shot::{FILTER, SHUTTER_WANTED, Shot, ShotForm, in_order};
+use crate::shoot::window::{Relax, Window, Windows, windows};
+use crate::sky::place::Place;
+use crate::sky::track::Track;
+use crate::units::{Span, Stops};
+
+/// How long an evening may be.
+const EVENING_DAYS: Bounds = Bounds::new("endMs", 0.0, 3.0, " days after startMs");
+
+/// Filters that a bag may hold.
+const BAG: Bounds = Bounds::new("filtersStops", 0.0, 20.0, "");
+
+/// Least time that the picture bears.
+const SHUTTER_MIN: Bounds = Bounds { field: "shutterMinS", ..SHUTTER_WANTED };
+
+/// Greatest time that the picture bears.
+const SHUTTER_MAX: Bounds = Bounds { field: "shutterMaxS", ..SHUTTER_WANTED };
+
+/// The light of a question about an evening.
+fn evening_light(q: &LightQuestion) -> Result<(Place, Span, Forecast)> {
+    let (place, span, light) = q.light()?;
+    EVENING_DAYS.check(span.seconds() / 86_400.0)?;
+    Ok((place, span, light))
+}
+
+/// The balance that a span has, the first of several.
+fn balance(light: &Forecast, span: Span) -> Option<SheetBalance> {
+    light.balances(span).into_iter().next().map(SheetBalance::from)
+}
+
+answer! {
+    /// All that is known of the light of one evening.
+    pub struct EveningAnswer {
+        /// The light at each moment.
+        pub curve: SheetCurve,
+        /// What the readings say.
+        pub said: Said,
+        /// The lamps alone.
+        pub floor_ev: SheetEv,
+        /// When sky and lamps are equal; null when they never are.
+        pub balance: Option<SheetBalance>,
+        /// What the spot has taught by now; null before anything was read there.
+        pub lesson: Option<LessonKept>,
+    }
+}
+
+/// The light of an evening, or a morning, with what the readings say of it and what the spot has taught.
+///
+/// # Errors
+/// As [`super::light::forecast`]; a span of more than three days names `endMs`.
+pub fn evening(q: &ForecastQuestion) -> Result<EveningAnswer> {
+    let (place, span, light) = evening_light(&q.light)?;
+    let track = Track::over(span);
+    let sample = |at| {
+        let sun = track.position(&place, at);
+        Sample { at, light: light.under(&sun), sun_altitude: sun.altitude }
+    };
+    let samples: Vec<Sample> = moments(span, q.step_s)?.into_iter().map(sample).collect();
+    Ok(EveningAnswer {
+        curve: SheetCurve::from(samples.as_slice()),
+        said: Said::of(&light),
+        floor_ev: light.floor().into(),
+        balance: balance(&light, span),
+        lesson: light.lesson().map(LessonKept::from),
+    })
+}
+
+question! {
+    /// An evening's light and the picture wanted in it.
+    pub struct WindowQuestion {
+        ..pub light: LightQuestion,
+        /// F-number of the widest opening, the smaller number.
+        pub aperture_min: f64,
+        /// F-number of the smallest opening, the larger number.
+        pub aperture_max: f64,
+        /// Lowest ISO speed.
+        pub iso_min: f64,
+        /// Highest ISO speed.
+        pub iso_max: f64,
+        /// The least time that the picture bears, seconds.
+        pub shutter_min_s: f64,
+        /// The greatest.
+        pub shutter_max_s: f64,
+        /// What each filter in the bag takes, stops; at most 20. Without one is always reckoned.
+        pub filters_stops: Vec<f64>,
+    }
+}
+
+answer! {
+    /// A time in which the light fits the picture. Moments are milliseconds since 1970 UTC.
+    pub struct WindowFound {
+        /// What the filter takes, stops; 0 for none.
+        pub filter_stops: f64,
+        /// From here …
+        pub start_ms: f64,
+        /// … to here, by the likeliest light.
+        pub end_ms: f64,
+        /// With a chance of 80 % it begins not before …
+        pub earliest_ms: f64,
+        /// … and ends not after.
+        pub latest_ms: f64,
+        /// The exact f-number in the middle of it.
+        pub aperture: f64,
+        /// The speed as engraved.
+        pub iso: f64,
+        /// The exact time, seconds.
+        pub shutter_s: f64,
+        /// What to dial at its start, in its middle and at its end.
+        pub settings: Vec<SettingAnswer>,
+    }
+}
+
+impl From<Window> for WindowFound {
+    fn from(Window { filter, span, likely, settings }: Window) -> Self {
+        let middle = settings[1].settings;
+        Self {
+            filter_stops: filter.count(),
+            start_ms: span.start().epoch_ms(),
+            end_ms: span.end().epoch_ms(),
+            earliest_ms: likely.start().epoch_ms(),
+            latest_ms: likely.end().epoch_ms(),
+            aperture: middle.aperture.exact(),
+            iso: middle.iso.nominal(),
+            shutter_s: middle.shutter.exact(),
+            settings: settings.into_iter().map(SettingAnswer::from).collect(),
+        }
+    }
+}
+
+answer! {
+    /// The least change with which the light fits at one moment: any one of the dials, or another filter.
+    pub struct RelaxAnswer {
+        /// When, milliseconds since 1970 UTC.
+        pub at_ms: f64,
+        /// The filter that it is reckoned with, stops; 0 for none.
+        pub filter_stops: f64,
+        /// How much is missing, stops, in whole thirds.
+        pub stops: f64,
+        /// Whether there is too much light; else too little.
+        pub bright: bool,
+        /// The aperture to allow; null where the dial does not go so far.
+        pub aperture: Option<DialMark>,
+        /// The time to allow.
+        pub shutter: Option<DialMark>,
+        /// The speed to allow.
+        pub iso: Option<DialMark>,
+        /// A filter of so many stops instead; null where even none is too dark.
+        pub instead_stops: Option<f64>,
+    }
+}
+
+fn mark<D: Dial>(place: Dialled<D>) -> DialMark {
+    DialMark { label: place.label(), exact: place.exact() }
+}
+
+impl From<Relax> for RelaxAnswer {
+    fn from(relax: Relax) -> Self {
+        Self {
+            at_ms: relax.at.epoch_ms(),
+            filter_stops: relax.filter.count(),
+            stops: relax.by.count(),
+            bright: relax.bright,
+            aperture: relax.aperture.map(mark),
+            shutter: relax.shutter.map(mark),
+            iso: relax.iso.map(mark),
+            instead_stops: relax.instead.map(Stops::count),
+        }
+    }
+}
+
+answer! {
+    /// When the light fits a picture.
+    pub struct WindowAnswer {
+        /// In order of time; those of different filters may overlap.
+        pub windows: Vec<WindowFound>,
+        /// What to relax; null when there is a window.
+        pub relax: Option<RelaxAnswer>,
+        /// When sky and lamps are equal; null when they never are.
+        pub balance: Option<SheetBalance>,
+    }
+}
+
+/// The minutes in which the light fits a picture, bare and through each filter of the bag.
+///
+/// # Errors
+/// A number out of range names its field, a range upside down its upper end, a filter its place (`filtersStops[1]`).
+pub fn exposure_window(q: &WindowQuestion) -> Result<WindowAnswer> {
+    let (place, span, light) = evening_light(&q.light)?;
+    let form = ShotForm {
+        aperture_min: Some(q.aperture_min),
+        aperture_max: Some(q.aperture_max),
+        iso_min: Some(q.iso_min),
+        iso_max: Some(q.iso_max),
+        shutter_wanted_s: Some(SHUTTER_MAX.check(q.shutter_max_s)?),
+        filter_stops: Some(0.0),
+    };
+    let mut shot: Shot = form.check()?;
+    shot.limits.shortest = Shutter::marked(SHUTTER_MIN.check(q.shutter_min_s)?)?;
+    in_order(SHUTTER_MIN, Some(q.shutter_min_s), SHUTTER_MAX, Some(q.shutter_max_s))?;
+    BAG.check(q.filters_stops.len() as f64)?;
+    let filter = |(i, &stops): (usize, &f64)| {
+        FILTER.check(stops).map(Stops::new).map_err(|refused| refused.in_field(format!("filtersStops[{i}]")))
+    };
+    let bag: Vec<Stops> = q.filters_stops.iter().enumerate().map(filter).collect::<Result<_>>()?;
+    let Windows { windows, relax } = windows(&light, &place, span, &shot, &bag);
+    Ok(WindowAnswer {
+        windows: windows.into_iter().map(WindowFound::from).collect(),
+        relax: relax.map(RelaxAnswer::from),
+        balance: balance(&light, span),
+    })
+}
+
+question! {
+    /// An evening's light and a time-lapse through it.
+    pub struct RampQuestion {
+        ..pub light: LightQuestion,
+        /// From frame to frame, seconds, 2 to 3600.
+        pub interval_s: f64,
+        /// The f-number, which stays.
+        pub aperture: f64,
+        /// Lowest ISO speed.
+        pub iso_min: f64,
+        /// Highest ISO speed.
+        pub iso_max: f64,
+        /// The longest time wanted, seconds; what the interval leaves when missing.
+        pub shutter_max_s: Option<f64>,
+        /// What the filters on the lens take, stops; none when missing.
+        pub filter_stops: Option<f64>,
+    }
+}
+
+answer! {
+    /// Settings from a frame on.
+    pub struct RampChange {
+        /// When the light asks for them, milliseconds since 1970 UTC.
+        pub at_ms: f64,
+        /// The first frame that has them, counted from 0.
+        pub frame: u32,
+        /// The EV at ISO 100 that they stand for.
+        pub ev: f64,
+        /// What to dial.
+        pub setting: SettingAnswer,
+    }
+}
+
+impl From<Change> for RampChange {
+    fn from(Change { at, frame, ev, setting }: Change) -> Self {
+        Self { at_ms: at.epoch_ms(), frame, ev: ev.value(), setting: setting.into() }
+    }
+}
+
+answer! {
+    /// A time-lapse's settings.
+    pub struct RampAnswer {
+        /// How many frames it has.
+        pub frames: u32,
+        /// The settings to start with and every change, in order of time.
+        pub changes: Vec<RampChange>,
+    }
+}
+
+/// The settings of a time-lapse from `startMs` to `endMs`, third by third.
+///
+/// # Errors
+/// A number out of range names its field, a highest speed below the lowest `isoMax`.
+pub fn interval_ramp(q: &RampQuestion) -> Result<RampAnswer> {
+    let (place, span, light) = evening_light(&q.light)?;
+    let form = ShotForm {
+        aperture_min: Some(q.aperture),
+        aperture_max: Some(q.aperture),
+        iso_min: Some(q.iso_min),
+        iso_max: Some(q.iso_max),
+        shutter_wanted_s: q.shutter_max_s,
+        filter_stops: Some(q.filter_stops.unwrap_or(0.0)),
+    };
+    let as_asked = |refused: Error| match refused.field() {
+        "apertureMin" => refused.in_field("aperture"),
+        "shutterWantedS" => refused.in_field("shutterMaxS"),
+        _ => refused,
+    };
+    let Shot { limits, shutter_wanted, filter } =
+        form.check().map_err(|problems| as_asked(problems.into()))?;
+    let isos = (limits.slowest, limits.fastest);
+    let ramp = Ramp::new(q.interval_s, limits.widest, isos, shutter_wanted, filter)?;
+    let changes = ramp.changes(&light, &place, span);
+    Ok(RampAnswer { frames: ramp.frames(span), changes: changes.into_iter().map(RampChange::from).collect() })
+}
+
+/// The light of an evening, or a morning, with what is known of it.
+///
+/// # Errors
+/// As [`evening`], thrown with the field.
+#[wasm_bindgen(js_name = evening, unchecked_return_type = "EveningAnswer")]
+pub fn evening_call(
+    #[wasm_bindgen(unchecked_param_type = "ForecastQuestion")] question: &JsValue,
+) -> std::result::Result<JsValue, JsValue> {
+    super::answer(question, |q: ForecastQuestion| evening(&q))
+}
+
+/// The minutes in which the light fits a picture.
+///
+/// # Errors
+/// As [`exposure_window`], thrown with the field.
+#[wasm_bindgen(js_name = exposureWindow, unchecked_return_type = "WindowAnswer")]
+pub fn exposure_window_call(
+    #[wasm_bindgen(unchecked_param_type = "WindowQuestion")] question: &JsValue,
+) -> std::result::Result<JsValue, JsValue> {
+    super::answer(question, |q: WindowQuestion| exposure_window(&q))
+}
+
+/// The settings of a time-lapse, third by third.
+///
+/// # Errors
+/// As [`interval_ramp`], thrown with the field.
+#[wasm_bindgen(js_name = intervalRamp, unchecked_return_type = "RampAnswer")]
+pub fn interval_ramp_call(
+    #[wasm_bindgen(unchecked_param_type = "RampQuestion")] question: &JsValue,
+) -> std::result::Result<JsValue, JsValue> {
+    super::answer(question, |q: RampQuestion| interval_ramp(&q))
+}
