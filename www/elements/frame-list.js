@@ -128,7 +128,7 @@ function frameForm(dials, onchange, ondelete) {
   const later = [-10, -1, 1, 10].map(minutes => el('button', {
     type: 'button', class: 'quiet', on: { click: () => change({ atMs: frame.atMs + minutes * MINUTE_MS }) },
     'aria-label': `${Math.abs(minutes)} minutes ${minutes < 0 ? 'earlier' : 'later'}`,
-  }, `${format.number(minutes)} min`));
+  }, `${minutes > 0 ? '+' : ''}${format.number(minutes)} min`));
   const error = el('p', { class: 'field-error', id: 'frame-error', role: 'status' });
   const element = el('div', { class: 'frame-form' },
     el('label', { class: 'chip' }, reading, el('b', {}, 'A reading'), el('small', {}, 'the forecast learns from it')),

@@ -9,7 +9,7 @@ import { dial } from './dial.js';
 /** @typedef {import('../lib/frames.js').Setting} Setting */
 
 /** What the meter wants, in thirds. @param {number} stops */
-const wants = stops => (Math.round(stops * 3) === 0 ? 'just that' : `${thirds(Math.abs(stops))} ${stops > 0 ? 'lighter' : 'darker'}`);
+const wants = stops => (Math.round(stops * 3) === 0 ? 'as it is' : `${thirds(Math.abs(stops))} ${stops > 0 ? 'lighter' : 'darker'}`);
 
 /** @param {Setting} setting */
 const dialled = ({ dials: { aperture, shutter, iso }, filterStops }) =>

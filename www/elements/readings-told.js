@@ -1,7 +1,6 @@
 // @ts-check
-// What the readings of an evening say of its light, against what was expected without them.
+// What the readings of an evening say of its light, against what was expected before them.
 
-import { valueAt } from '../lib/curve.js';
 import { el, fill } from '../lib/dom.js';
 import { ev, number } from '../lib/format.js';
 
@@ -9,47 +8,42 @@ import { ev, number } from '../lib/format.js';
 
 /** Less than this nobody sees. */
 const SEEN_STOPS = 0.15;
-const SEEN_MS = 30_000;
-const MINUTE_MS = 60_000;
+const SEEN_S = 30;
 
 /** @param {number} stops @param {string} by */
-const lighter = (stops, by) => (Math.abs(stops) < SEEN_STOPS ? `as bright as ${by}` : `${number(Math.abs(stops), 1)} stop ${stops > 0 ? 'brighter' : 'darker'} than ${by}`);
+const against = (stops, by) =>
+  (Math.abs(stops) < SEEN_STOPS ? `as bright as ${by}` : `${number(Math.abs(stops), 1)} stop ${stops > 0 ? 'brighter' : 'darker'} than ${by}`);
+
+/** @param {string} what @param {number | null} seconds */
+const moved = (what, seconds) =>
+  seconds !== null && Math.abs(seconds) >= SEEN_S && `${what} ${number(Math.max(1, Math.abs(seconds) / 60))} min ${seconds > 0 ? 'later' : 'earlier'}`;
+
+/** @param {Sheet} sheet */
+function lamps({ said, floorEv }) {
+  if (said.floorKnown) return `The lamps are known: EV ${ev(floorEv.ev)}, likely ${ev(floorEv.low)} to ${ev(floorEv.high)}.`;
+  return `The lamps are a guess, EV ${ev(floorEv.low)} to ${ev(floorEv.high)}: meter the same scene once more when they alone light it.`;
+}
 
 export function readingsTold() {
   const element = el('div', { class: 'readings-told', id: 'readings-told' });
 
-  /**
-   * @param {object} told
-   * @param {Sheet} told.sheet by all readings
-   * @param {Sheet} told.expected by none
-   * @param {Sheet} told.before by all but the last
-   * @param {number} told.atMs when the last was taken
-   * @param {number} told.count how many there are
-   * @param {boolean} told.visited whether the spot taught something on other days
-   * @param {(atMs: number) => string} clock
-   */
-  function draw({ sheet, expected, before, atMs, count, visited }, clock) {
-    const at = (/** @type {Sheet} */ { curve }) => valueAt(curve.atMs, curve.ev, atMs);
-    const moved = at(sheet) - at(before);
-    const usual = visited ? 'this spot usually is' : 'the published curve';
-    const lamps = sheet.floorEv;
-    const guessed = sheet.assumptions.includes('lamps-guessed');
+  /** @param {Sheet | null} sheet @param {boolean} lit whether there are lamps @param {(atMs: number) => string} clock */
+  function draw(sheet, lit, clock) {
+    if (!sheet || (!sheet.changed && !sheet.said.evenings)) return fill(element);
+    const { said, changed, part } = sheet;
+    const before = said.evenings > 0 ? `${number(said.evenings)} ${said.evenings === 1 ? 'evening' : 'evenings'} here before` : '';
+    const usual = before ? 'it usually is here' : 'the published curve';
+    const told = changed && [
+      `The reading at ${clock(changed.atMs)} ${Math.abs(changed.stops) < SEEN_STOPS ? 'said the same again' : `made it ${against(changed.stops, 'thought')}`}`,
+      moved('the balance of sky and lamps', changed.balanceS), moved(part === 'evening' ? 'the last useful light' : 'the first useful light', changed.borderS),
+    ].filter(Boolean).join(', ');
     fill(element,
-      el('p', {}, el('b', {}, count === 1 ? 'One reading: ' : `${count} readings: `), `${lighter(at(sheet) - at(expected), usual)}. `,
-        guessed ? 'The lamps are still a guess: read the same scene once more when they alone light it.' : `The lamps: EV ${ev(lamps.ev)}, likely ${ev(lamps.low)} to ${ev(lamps.high)}.`),
-      el('p', {}, `The last, at ${clock(atMs)}: ${lighter(moved, 'the ones before it said').replace(/^as bright as.*/, 'nothing new')}${balanceMoved(sheet, before)}.`));
-    if (count === 1) element.lastElementChild?.remove();
-    else return;
-    const shift = balanceMoved(sheet, expected);
-    if (shift) element.append(el('p', {}, `${shift.replace(/^, the/, 'The')}.`));
+      changed
+        ? el('p', {}, el('b', {}, 'The readings say: '), `${against(said.brighterStops, usual)}, give or take ${number(said.brighterBandStops, 1)}. `)
+        : el('p', {}, `From ${before}, and nothing metered yet today.`),
+      lit && el('p', {}, lamps(sheet)),
+      told && el('p', {}, `${told}.`));
   }
 
-  return { element, draw, clear: () => fill(element) };
-}
-
-/** @param {Sheet} sheet @param {Sheet} before */
-function balanceMoved({ balance }, { balance: was }) {
-  if (!balance || !was) return balance === was ? '' : `, sky and lamps ${balance ? 'now meet' : 'no longer meet'}`;
-  const later = balance.atMs - was.atMs;
-  return Math.abs(later) < SEEN_MS ? '' : `, the balance of sky and lamps ${Math.max(1, Math.round(Math.abs(later) / MINUTE_MS))} min ${later > 0 ? 'later' : 'earlier'}`;
+  return { element, draw };
 }

@@ -31,9 +31,9 @@ import { ofSpot } from './frames.js';
  * @property {Shot} shot
  * @property {Unknown} unknown
  * @property {Pick<Light, 'scene' | 'intent'>} light
- * @property {Lesson} [lesson] what its light taught, in the core's own words
+ * @property {Taught} [lesson] what its light taught
  *
- * @typedef {any} Lesson
+ * @typedef {import('./lesson.js').Taught} Taught
  *
  * @typedef {import('./frames.js').Frame} Frame
  *
@@ -192,7 +192,7 @@ export class Book extends EventTarget {
     const id = open.id ?? newId();
     const { cloud: _tonight, ...light } = open.light;
     await this.#store.keepSpot({
-      id, version: 1, spot: open.spot, shot: open.shot, unknown: open.unknown, light, lesson: this.#lessonOf(open),
+      id, version: 1, spot: open.spot, shot: open.shot, unknown: open.unknown, light, lesson: taughtAt(this.kept, open),
     });
     this.kept = await this.#store.spots();
     // Frames that were made here before the spot was worth keeping.
@@ -264,16 +264,15 @@ export class Book extends EventTarget {
     this.#told();
   }
 
-  /** What the light of the open spot taught on other days. @returns {Lesson | undefined} */
-  get lesson() {
-    return this.#lessonOf(this.open);
-  }
-
-  /** A lesson is of one place and one view. @param {Open} open @returns {Lesson | undefined} */
-  #lessonOf({ id, spot }) {
-    const kept = this.kept.find(each => each.id === id);
-    const same = kept && /** @type {const} */ (['latitudeDeg', 'longitudeDeg', 'bearingDeg']).every(key => kept.spot[key] === spot[key]);
-    return same ? kept.lesson : undefined;
+  /**
+   * Keeps what the light of the open spot taught by now, if the spot is kept itself.
+   * @param {Taught | undefined} lesson
+   */
+  async teach(lesson) {
+    const kept = this.kept.find(({ id }) => id === this.open.id);
+    if (!kept || JSON.stringify(lesson) === JSON.stringify(kept.lesson)) return;
+    await this.#store.keepSpot({ ...kept, lesson });
+    this.kept = await this.#store.spots();
   }
 
   #rememberOpen() {
@@ -300,6 +299,17 @@ export function asOpen(kept) {
     edited: false,
     example: false,
   };
+}
+
+/**
+ * What a spot taught; it is of one place and one view.
+ * @param {Kept[]} kept
+ * @param {Open} open
+ */
+export function taughtAt(kept, { id, spot }) {
+  const same = kept.find(each => each.id === id);
+  const still = same && /** @type {const} */ (['latitudeDeg', 'longitudeDeg', 'bearingDeg']).every(key => same.spot[key] === spot[key]);
+  return still ? same.lesson : undefined;
 }
 
 /** Whether this tab has shown the page before: a reload, not a fresh start. */

@@ -27,10 +27,10 @@ export const ROWS_OF = {
  * @param {number} nowMs
  * @returns {Dials | null}
  */
-function onRunSheet({ open, settings, frames }, nowMs) {
+function onRunSheet({ open, settings, frames, kept }, nowMs) {
   const bare = { ...open, shot: { ...open.shot, filterStops: 0 } };
   for (const part of /** @type {const} */ (['evening', 'morning'])) {
-    const half = { open: bare, settings, frames, part };
+    const half = { open: bare, settings, frames, kept, part };
     const { rows, endMs } = askSheet(half, tonight(half, nowMs));
     const dialled = rows.filter(row => row.setting && row.atMs <= nowMs).pop();
     if (dialled?.setting && nowMs < endMs) return dialsOf(dialled.setting);

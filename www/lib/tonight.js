@@ -3,9 +3,11 @@
 
 import { logTable, runSheet } from '../core.js';
 import { dateIn, dateShifted, hourIn } from './format.js';
+import { taughtAt } from './book.js';
 import { LATEST_EVENING_HOUR, ofHalfDay, ofSpot } from './frames.js';
+import { halfDayKey, lessonBefore, taughtBy } from './lesson.js';
 
-/** @typedef {Pick<import('./book.js').Book, 'open' | 'part' | 'settings' | 'frames'>} Asked */
+/** @typedef {Pick<import('./book.js').Book, 'open' | 'part' | 'settings' | 'frames' | 'kept'>} Asked */
 /** @typedef {ReturnType<typeof runSheet>} Sheet */
 /** @typedef {import('./frames.js').Frame} Frame */
 /** @typedef {import('../../target/types/duskbook.d.ts').ReadingGiven} Reading */
@@ -38,15 +40,28 @@ export function readingsOf(frames) {
 /**
  * @param {Asked} book
  * @param {string} date
- * @param {Reading[]} [readings] others than the log's
  * @returns {Sheet}
  */
-export function askSheet(book, date, readings = readingsOf(framesOf(book, date))) {
-  const { open, part, settings } = book;
+export function askSheet(book, date) {
+  const { open, kept, part, settings } = book;
   return runSheet({
     spot: open.spot, shot: open.shot, date, part, ...open.light,
-    fromMs: undefined, stepStops: STEP_STOPS, goldenDeg: settings.goldenDeg, blueDeg: settings.blueDeg, readings,
+    fromMs: undefined, stepStops: STEP_STOPS, goldenDeg: settings.goldenDeg, blueDeg: settings.blueDeg,
+    readings: readingsOf(framesOf(book, date)), lesson: lessonBefore(taughtAt(kept, open), halfDayKey(date, part)),
   });
+}
+
+/**
+ * The same, and the spot keeps what it teaches for its next evenings.
+ * @param {import('./book.js').Book} book
+ * @param {string} date
+ */
+export function learnSheet(book, date) {
+  const sheet = askSheet(book, date);
+  const lesson = sheet.changed && sheet.lesson;
+  // Best effort: what is lost is taught again by the same frames.
+  book.teach(taughtBy(taughtAt(book.kept, book.open), halfDayKey(date, book.part), lesson)).catch(() => undefined);
+  return sheet;
 }
 
 /**
@@ -64,12 +79,12 @@ export function tonight(book, nowMs) {
 
 /**
  * When tonight's last useful light is at the open spot, or `null` where there is none.
- * @param {Pick<Asked, 'open' | 'settings' | 'frames'>} book
+ * @param {Omit<Asked, 'part'>} book
  * @param {number} nowMs
  */
-export function lastLight({ open, settings, frames }, nowMs) {
+export function lastLight({ open, settings, frames, kept }, nowMs) {
   /** @type {Asked} */
-  const evening = { open, settings, frames, part: 'evening' };
+  const evening = { open, settings, frames, kept, part: 'evening' };
   const { rows } = askSheet(evening, tonight(evening, nowMs));
   return rows.find(row => row.kind === 'light-ends')?.atMs ?? null;
 }

@@ -18,7 +18,7 @@ import * as format from '../lib/format.js';
 import { frameAt } from '../lib/frames.js';
 import { settingNow } from '../lib/in-hand.js';
 import { fieldOf, problemWords } from '../lib/problems.js';
-import { askSheet, framesOf, lit, readingsOf, tonight } from '../lib/tonight.js';
+import { framesOf, learnSheet, lit, tonight } from '../lib/tonight.js';
 import { CLOUDS, INTENTS, SCENES, assumptionWords, polarDay, rowWord, settingWords, wordFor } from '../lib/words.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
@@ -111,14 +111,12 @@ export function evening(book) {
     try {
       shownDate = book.date ?? tonight(book, nowMs);
       date.value = shownDate;
-      const kept = framesOf(book, shownDate);
-      const readings = readingsOf(kept);
-      sheet = askSheet(book, shownDate, readings);
-      frames = marksOf(book, kept);
-      tellReadings(sheet, readings);
+      sheet = learnSheet(book, shownDate);
+      frames = marksOf(book, framesOf(book, shownDate));
+      told.draw(sheet, book.open.light.scene !== 'unlit', clock);
     } catch (error) {
       sheet = null;
-      told.clear();
+      told.draw(null, false, clock);
       refuse(refusal(error));
     }
     folded = true;
@@ -131,15 +129,6 @@ export function evening(book) {
     if (field === 'date') date.problem = problemWords(problem);
     else if (field === 'floorEv') light.floorProblem = problemWords(problem);
     else fill(notice, el('p', { class: 'problem' }, problem.message, ' ', el('a', { href: '#spot-form' }, 'Mend the spot')));
-  }
-
-  /** @param {Sheet} sheet @param {ReturnType<typeof readingsOf>} readings */
-  function tellReadings(sheet, readings) {
-    const last = readings.at(-1);
-    if (!last) return told.clear();
-    const expected = askSheet(book, shownDate, []);
-    const before = readings.length > 1 ? askSheet(book, shownDate, readings.slice(0, -1)) : expected;
-    told.draw({ sheet, expected, before, atMs: last.atMs, count: readings.length, visited: Boolean(book.lesson) }, clock);
   }
 
   /**

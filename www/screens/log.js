@@ -14,7 +14,7 @@ import * as format from '../lib/format.js';
 import { frameAt, merged, ofSpot } from '../lib/frames.js';
 import { settingNow } from '../lib/in-hand.js';
 import { problemWords } from '../lib/problems.js';
-import { askSheet, framesOf, lit, tonight } from '../lib/tonight.js';
+import { askSheet, framesOf, learnSheet, lit, tonight } from '../lib/tonight.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
 /** @typedef {import('../lib/frames.js').Frame} Frame */
@@ -26,7 +26,7 @@ const CSV = 'text/csv';
 export function log(book) {
   const scope = choice({
     name: 'log-scope', label: 'Which frames', value: /** @type {Scope} */ ('evening'), onchange: () => render(Date.now()),
-    choices: [['evening', 'This evening'], ['spot', 'This spot'], ['all', 'All spots']],
+    choices: [['evening', 'One day'], ['spot', 'This spot'], ['all', 'All spots']],
   });
   const date = dateTurner('log-date', chosen => book.turnTo({ date: chosen }));
   const make = el('button', { type: 'button', id: 'log-frame', on: { click: made } }, 'Made this frame now');
@@ -49,7 +49,7 @@ export function log(book) {
       el('ul', {},
         el('li', {}, 'EV at ISO 100 of a frame: its settings’, and what the filters took, and how much lighter than mid-tone it was meant to be.'),
         el('li', {}, 'The sun’s altitude is the centre’s, geometric. The frames stay on this device; forgetting a spot leaves its frames.'),
-        el('li', {}, 'The forecast learns only from frames marked as readings, of the same spot, on that evening.'))));
+        el('li', {}, 'The forecast learns only from frames marked as readings, of the same spot, and tells it what to expect on the evenings after.'))));
 
   /** The frames last shown. @type {Frame[]} */
   let shown = [];
@@ -72,7 +72,7 @@ export function log(book) {
     date.problem = null;
     try {
       day = book.date ?? tonight(book, nowMs);
-      sheet = askSheet(book, day);
+      sheet = learnSheet(book, day);
       const { dials, filterStops } = settingNow(book, sheet, nowMs);
       say(setting, [dials.aperture.label, dials.shutter.label, dials.iso.label, filterStops > 0 && `filter ${format.thirds(filterStops)}`]
         .filter(Boolean).join(' · '));
@@ -96,7 +96,7 @@ export function log(book) {
       curve.draw(sheet, lit(sheet), marks, atMs => format.shortClock(atMs, book.open.spot.zone, book.settings.hours));
     }
     say(none, shown.length ? '' : {
-      evening: 'Nothing made or metered on this evening yet.', spot: 'Nothing made or metered at this spot yet.', all: 'The log is empty.',
+      evening: 'Nothing made or metered here on this day yet.', spot: 'Nothing made or metered at this spot yet.', all: 'The log is empty.',
     }[scope.value]);
     const lines = shown.map((frame, i) => ({
       frame, row: rows[i], number: byEvening ? i + 1 : null,
