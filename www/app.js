@@ -22,6 +22,7 @@ import { settings } from './screens/settings.js';
 import { sky } from './screens/sky.js';
 import { spot } from './screens/spot.js';
 import { TIMER, timer, timerEverywhere } from './screens/timer.js';
+import { WINDOW, exposureFit } from './screens/window.js';
 
 /**
  * @typedef {object} Screen
@@ -41,6 +42,7 @@ const SCREENS = [
   { card: 'exposure', word: 'Exposure', title: 'Exposure', build: exposure },
   { card: 'log', word: 'Log', title: 'Log', build: log },
   { card: 'spot-form', title: 'Spot', build: spot },
+  { card: WINDOW, title: 'When it fits', build: exposureFit },
   { card: 'exposure/filters', title: 'Filters', build: filters },
   { card: 'exposure/film', title: 'Film', build: film },
   { card: 'exposure/brackets', title: 'Brackets', build: brackets },

@@ -78,11 +78,14 @@ export function frameList({ dials, onchange, ondelete }) {
 /** @param {Line} line */
 function lineWords({ frame, row, number, clock, where }) {
   const setting = [row.apertureLabel, row.shutterLabel, row.isoLabel].filter(Boolean).join(' · ');
+  const metered = frame.reading && frame.source === 'desk';
   const told = [
     row.sunAltitudeDeg !== null && `sun ${format.degrees(row.sunAltitudeDeg, 1)}`,
     wordFor(INTENTS, frame.intent).toLowerCase(),
     frame.filterStops > 0 && `filter ${format.thirds(frame.filterStops)}`,
-    frame.compensationStops !== 0 && `meant ${format.thirds(frame.compensationStops, true)}`,
+    frame.compensationStops !== 0 && (metered
+      ? `meter wanted ${format.thirds(Math.abs(frame.compensationStops))} ${frame.compensationStops < 0 ? 'lighter' : 'darker'}`
+      : `meant ${format.thirds(frame.compensationStops, true)}`),
     frame.whiteBalance,
     '★'.repeat(frame.rating),
     frame.source === 'photo' && 'from a photograph',

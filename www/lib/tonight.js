@@ -43,16 +43,43 @@ export function readingsOf(frames) {
  * @returns {Sheet}
  */
 export function askSheet(book, date) {
-  const { open, kept, part, settings } = book;
+  const { open, part, settings } = book;
   return runSheet({
     spot: open.spot, shot: open.shot, date, part, ...open.light,
     fromMs: undefined, stepStops: STEP_STOPS, goldenDeg: settings.goldenDeg, blueDeg: settings.blueDeg,
-    readings: readingsOf(framesOf(book, date)), lesson: lessonBefore(taughtAt(kept, open), halfDayKey(date, part)),
+    ...learnt(book, date),
   });
 }
 
 /**
- * The same, and the spot keeps what it teaches for its next evenings.
+ * The light of a sheet, for questions about the part of it that has light.
+ * @param {Asked} book
+ * @param {Sheet} sheet
+ * @param {string} date
+ * @returns {import('../../target/types/duskbook.d.ts').LightQuestion}
+ */
+export function lightOf(book, sheet, date) {
+  const { open: { spot, light } } = book;
+  const { fromMs, toMs } = lit(sheet);
+  const known = (/** @type {number | null} */ value) => value ?? NaN;
+  return {
+    latitudeDeg: known(spot.latitudeDeg), longitudeDeg: known(spot.longitudeDeg), elevationM: known(spot.elevationM),
+    bearingDeg: known(spot.bearingDeg), ...light, startMs: fromMs, endMs: toMs, ...learnt(book, date),
+  };
+}
+
+/**
+ * What was read on a half-day, and what the spot knew before it.
+ * @param {Asked} book
+ * @param {string} date
+ */
+const learnt = (book, date) => ({
+  readings: readingsOf(framesOf(book, date)),
+  lesson: lessonBefore(taughtAt(book.kept, book.open), halfDayKey(date, book.part)),
+});
+
+/**
+ * A sheet as asked for, and the spot keeps what it teaches for its next evenings.
  * @param {import('./book.js').Book} book
  * @param {string} date
  */

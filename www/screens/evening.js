@@ -65,6 +65,7 @@ export function evening(book) {
       el('p', { class: 'sheet-heads', 'aria-hidden': 'true' }, el('span', {}, 'lamps'), el('span', {}, 'EV at ISO 100')), fold),
     picture.element,
     after,
+    el('a', { class: 'button quiet', id: 'to-window', href: '#evening/window' }, 'When does the shot fit?'),
     el('details', { class: 'more' }, el('summary', {}, 'As a table'), table.element),
     el('details', { class: 'more' }, el('summary', {}, 'What this rests on'), rests),
   );
