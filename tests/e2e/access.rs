@@ -19,7 +19,7 @@ const RUN: &str = "
         error => done({ passes: 0, told: [String(error)] }));";
 
 /// Every screen by its address and its name.
-const SCREENS: [(&str, &str); 7] = [
+const SCREENS: [(&str, &str); 9] = [
     ("#evening", "Evening"),
     ("#sky", "Sky"),
     ("#exposure", "Exposure"),
@@ -27,6 +27,8 @@ const SCREENS: [(&str, &str); 7] = [
     ("#exposure/film", "Film"),
     ("#exposure/brackets", "Brackets"),
     ("#spot-form", "Spot"),
+    ("#evening/window", "When it fits"),
+    ("#log", "Log"),
 ];
 
 impl Stage {

@@ -91,7 +91,9 @@ export function exposureFit(book) {
           ...light, ...limits, apertureMin: shot.apertureMin ?? NaN, apertureMax: shot.apertureMax ?? NaN,
           shutterMinS: least.value, shutterMaxS: most.value, filtersStops: bag.map(({ stops }) => stops),
         }),
-        ramp: intervalRamp({ ...light, ...limits, intervalS: interval.value, aperture: aperture.value, shutterMaxS: undefined, filterStops: undefined }),
+        ramp: intervalRamp({
+          ...light, startMs: nowMs > light.startMs && nowMs < light.endMs ? nowMs : light.startMs, ...limits, intervalS: interval.value, aperture: aperture.value, shutterMaxS: undefined, filterStops: undefined,
+        }),
       };
     });
     for (const part of [found, relaxed, balance, ramp]) part.toggleAttribute('hidden', !told);
@@ -115,7 +117,7 @@ export function exposureFit(book) {
         el('small', {}, `likely within ${span(earliestMs, latestMs)}`));
     }));
     fill(relaxed, relax && el('p', {}, el('b', {}, 'The light never fits this. '),
-      `Nearest at ${clock(relax.atMs)}, ${name(relax.filterStops).toLowerCase()}: ${format.thirds(relax.stops)} ${relax.stops === 1 ? 'stop' : 'stops'} too ${relax.bright ? 'much' : 'little'} light. Any one of these would do:`),
+      `Nearest at ${clock(relax.atMs)}, ${relax.filterStops ? `through ${name(relax.filterStops)}` : 'without a filter'}: ${format.thirds(relax.stops)} ${relax.stops === 1 ? 'stop' : 'stops'} too ${relax.bright ? 'much' : 'little'} light. Any one of these would do:`),
       relax && el('ul', {}, ...[
         relax.aperture && `${relax.bright ? 'stop down' : 'open'} to ${relax.aperture.label}`,
         relax.shutter && `take ${relax.shutter.label}`,
