@@ -5,6 +5,7 @@
 
 mod calls;
 mod evenings;
+mod log;
 mod refusals;
 mod shapes;
 mod zones;

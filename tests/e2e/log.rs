@@ -7,8 +7,8 @@ use serde_json::{Value, json};
 
 use crate::stage::{Stage, on_stage};
 
-/// When the page's clock begins: an hour before the sun goes at the quay, 2031-03-09T17:10Z.
-const BEGIN_MS: i64 = 1_930_842_600_000;
+/// When the page's clock begins: half an hour before the sun goes at the quay, 2031-03-09T17:40Z.
+const BEGIN_MS: i64 = 1_930_844_400_000;
 const MINUTE_MS: i64 = 60_000;
 
 /// How much faster the page's clock runs than the wall's.
@@ -143,7 +143,7 @@ fn an_evening_is_played_read_and_logged_with_no_signal() {
         stage.screen("Evening").await?;
 
         // A forecast, and it looks like the guess that it is.
-        stage.until_minute(40).await?;
+        stage.until_minute(15).await?;
         stage.until_text("#next", "a guess until you meter").await?;
         stage.until("document.querySelector('.sheet.sheet-guess')").await?;
         let (guessed, fits) = (stage.band().await?, stage.windows().await?);
@@ -157,9 +157,9 @@ fn an_evening_is_played_read_and_logged_with_no_signal() {
         ensure!(read < 0.5 * guessed, "one reading leaves {read} EV of {guessed}");
         let shifted = stage.windows().await?;
         ensure!(shifted != fits, "the window stays at {fits}");
-        stage.until_minute(53).await?;
+        stage.until_minute(27).await?;
         stage.meter(0, 2).await?;
-        stage.until_minute(66).await?;
+        stage.until_minute(39).await?;
         stage.meter(0, 3).await?;
         let late = stage.windows().await?;
         ensure!(late != fits, "the window stays at {fits}");
@@ -168,7 +168,7 @@ fn an_evening_is_played_read_and_logged_with_no_signal() {
         // Photographs of the evening come in here, once files are read.
         stage.press("made-frame").await?;
         stage.counts("frame", 1).await?;
-        stage.until_minute(74).await?;
+        stage.until_minute(46).await?;
         stage.press("made-frame").await?;
         stage.counts("frame", 2).await?;
 

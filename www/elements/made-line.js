@@ -18,10 +18,11 @@ const dialled = ({ dials: { aperture, shutter, iso }, filterStops }) =>
 /**
  * @param {object} options
  * @param {() => Setting | null} options.standing what stands on the camera
+ * @param {() => string} options.intent what is metered
  * @param {(setting: Setting) => Promise<string>} options.onframe tells what to say when it is kept
  * @param {(setting: Setting, wantsStops: number) => Promise<string>} options.onreading
  */
-export function madeLine({ standing, onframe, onreading }) {
+export function madeLine({ standing, intent, onframe, onreading }) {
   /** What stood when the meter was asked: the sheet may go on meanwhile. @type {Setting | null} */
   let asked = null;
   const at = el('p', { class: 'aside', id: 'meter-at' });
@@ -42,7 +43,7 @@ export function madeLine({ standing, onframe, onreading }) {
     if (!panel.hidden) return close();
     asked = standing();
     if (!asked) return;
-    say(at, `At ${dialled(asked)}`);
+    say(at, `At ${dialled(asked)}, metered on ${intent()}`);
     wanted.value = 0;
     panel.hidden = false;
     meter.setAttribute('aria-expanded', 'true');

@@ -269,7 +269,7 @@ export class Book extends EventTarget {
    * @param {Taught | undefined} lesson
    */
   async teach(lesson) {
-    const kept = this.kept.find(({ id }) => id === this.open.id);
+    const kept = sameView(this.kept, this.open);
     if (!kept || JSON.stringify(lesson) === JSON.stringify(kept.lesson)) return;
     await this.#store.keepSpot({ ...kept, lesson });
     this.kept = await this.#store.spots();
@@ -302,15 +302,15 @@ export function asOpen(kept) {
 }
 
 /**
- * What a spot taught; it is of one place and one view.
+ * The record of a spot, while it is still of the same place and view: what it taught is of no other.
  * @param {Kept[]} kept
  * @param {Open} open
  */
-export function taughtAt(kept, { id, spot }) {
-  const same = kept.find(each => each.id === id);
-  const still = same && /** @type {const} */ (['latitudeDeg', 'longitudeDeg', 'bearingDeg']).every(key => same.spot[key] === spot[key]);
-  return still ? same.lesson : undefined;
-}
+const sameView = (kept, { id, spot }) => kept.find(each =>
+  each.id === id && /** @type {const} */ (['latitudeDeg', 'longitudeDeg', 'bearingDeg']).every(key => each.spot[key] === spot[key]));
+
+/** @param {Kept[]} kept @param {Open} open */
+export const taughtAt = (kept, open) => sameView(kept, open)?.lesson;
 
 /** Whether this tab has shown the page before: a reload, not a fresh start. */
 function sameSitting() {

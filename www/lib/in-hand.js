@@ -8,7 +8,7 @@ import { askSheet, standingRow, tonight } from './tonight.js';
 /** @typedef {import('./book.js').Book} Book */
 /** @typedef {import('./desk.js').Dial} Dial */
 /** @typedef {import('./desk.js').Dials} Dials */
-/** @typedef {Pick<import('./desk.js').Desk, 'from' | 'sinceMs'> & { metered: Dials, dials: Dials }} InHand */
+/** @typedef {Pick<import('./desk.js').Desk, 'from' | 'sinceMs'> & { metered: Dials, dials: Dials, guess: boolean }} InHand */
 
 /** Lenses of the trade close to here; the spot's picture may ask for less. */
 const SMALLEST_OPENING = 22;
@@ -25,15 +25,15 @@ export const ROWS_OF = {
  * What the run sheet of the open spot dials at this moment with nothing on the lens, or `null`.
  * @param {Book} book
  * @param {number} nowMs
- * @returns {Dials | null}
+ * @returns {{ dials: Dials, guess: boolean } | null}
  */
 function onRunSheet({ open, settings, frames, kept }, nowMs) {
   const bare = { ...open, shot: { ...open.shot, filterStops: 0 } };
   for (const part of /** @type {const} */ (['evening', 'morning'])) {
     const half = { open: bare, settings, frames, kept, part };
-    const { rows, endMs } = askSheet(half, tonight(half, nowMs));
+    const { rows, endMs, assumptions } = askSheet(half, tonight(half, nowMs));
     const dialled = rows.filter(row => row.setting && row.atMs <= nowMs).pop();
-    if (dialled?.setting && nowMs < endMs) return dialsOf(dialled.setting);
+    if (dialled?.setting && nowMs < endMs) return { dials: dialsOf(dialled.setting), guess: assumptions.includes('no-readings') };
   }
   return null;
 }
@@ -45,11 +45,11 @@ function onRunSheet({ open, settings, frames, kept }, nowMs) {
  */
 export function inHand(book, nowMs) {
   const { metered, dials, from, sinceMs } = book.desk;
-  if (metered) return { metered, dials: dials ?? metered, from, sinceMs };
+  if (metered) return { metered, dials: dials ?? metered, from, sinceMs, guess: false };
   // The light at an invented place is nobody's.
   const present = book.open.example ? null : onRunSheet(book, nowMs);
-  const start = present ?? USUAL_DIALS;
-  return { metered: start, dials: start, from: present ? 'run-sheet' : 'usual', sinceMs: nowMs };
+  const start = present?.dials ?? USUAL_DIALS;
+  return { metered: start, dials: start, from: present ? 'run-sheet' : 'usual', sinceMs: nowMs, guess: !present || present.guess };
 }
 
 /**

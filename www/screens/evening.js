@@ -44,6 +44,7 @@ export function evening(book) {
   const next = nextLine(announce);
   const made = madeLine({
     standing: () => sheet && settingNow(book, sheet, Date.now()),
+    intent: () => wordFor(INTENTS, book.open.light.intent).toLowerCase(),
     onframe: setting => keep(setting, {}),
     onreading: (setting, wantsStops) => keep(setting, { compensationStops: -wantsStops, reading: true, source: 'desk' }),
   });
