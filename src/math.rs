@@ -14,7 +14,12 @@ pub(crate) fn lerp(a: f64, b: f64, x: f64) -> f64 {
 ///
 /// The Illinois form of regula falsi: it keeps its bracket and cannot leave it. Ends that do not
 /// bracket a root return the end where `f` is nearer zero.
-pub(crate) fn root(mut a: f64, mut b: f64, tolerance: f64, mut f: impl FnMut(f64) -> f64) -> f64 {
+pub(crate) fn root(a: f64, b: f64, tolerance: f64, mut f: impl FnMut(f64) -> f64) -> f64 {
+    root_of(a, b, tolerance, &mut f)
+}
+
+/// [`root`], compiled once for all functions.
+fn root_of(mut a: f64, mut b: f64, tolerance: f64, f: &mut dyn FnMut(f64) -> f64) -> f64 {
     let (mut fa, mut fb) = (f(a), f(b));
     if fa == 0.0 {
         return a;

@@ -200,16 +200,16 @@ impl Forecast {
             let lead = lead(at);
             lead.mean.abs() - lead.half_band()
         };
-        let windows = stretches(span, |at| lead(at).mean.abs() - IN_BALANCE_STOPS);
+        let windows = stretches(span, &|at| lead(at).mean.abs() - IN_BALANCE_STOPS);
         let balance = |window: Span| {
-            let at = meeting(window, |at| lead(at).mean);
+            let at = meeting(window, &|at| lead(at).mean);
             Balance {
                 at,
                 lead: Stops::new(lead(at).mean),
                 falling: lead(window.start()).mean > lead(window.end()).mean,
                 sun_altitude: sun(at).altitude,
                 window,
-                likely: around(at, span, past_doubt),
+                likely: around(at, span, &past_doubt),
             }
         };
         windows.into_iter().map(balance).collect()
@@ -230,50 +230,50 @@ fn backdrop(lens: Bearing, conditions: Conditions, sun: &SunPosition) -> Backdro
 
 /// The parts of the span in which a value stays between two others, however short; the value may not turn back within
 /// two minutes.
-pub(crate) fn between(span: Span, low: f64, high: f64, value: impl Fn(Instant) -> f64) -> Vec<Span> {
+pub(crate) fn between(span: Span, low: f64, high: f64, value: &dyn Fn(Instant) -> f64) -> Vec<Span> {
     let mut bounds = vec![span.start()];
     for limit in [low, high] {
-        for at in passages(span.start(), span.end(), |at| value(at) - limit) {
+        for at in passages(span.start(), span.end(), &|at| value(at) - limit) {
             let place = bounds.partition_point(|&before| before <= at);
             bounds.insert(place, at);
         }
     }
     bounds.push(span.end());
-    parts(&bounds, |at| (low..=high).contains(&value(at)))
+    parts(&bounds, &|at| (low..=high).contains(&value(at)))
 }
 
 /// The moments on the way from one to another, either way in time, when a value passes zero, to 10 ms.
-fn passages(from: Instant, to: Instant, value: impl Fn(Instant) -> f64) -> impl Iterator<Item = Instant> {
+fn passages(from: Instant, to: Instant, value: &dyn Fn(Instant) -> f64) -> impl Iterator<Item = Instant> {
     let at = move |s| from.plus_seconds(s);
     crossings(0.0, to.seconds_after(from), LOOK_S, 0.01, move |s| value(at(s))).map(at)
 }
 
 /// The parts of the span in which a value stays below zero.
-fn stretches(span: Span, value: impl Fn(Instant) -> f64) -> Vec<Span> {
+fn stretches(span: Span, value: &dyn Fn(Instant) -> f64) -> Vec<Span> {
     let mut bounds = vec![span.start()];
-    bounds.extend(passages(span.start(), span.end(), &value));
+    bounds.extend(passages(span.start(), span.end(), value));
     bounds.push(span.end());
-    parts(&bounds, |at| value(at) < 0.0)
+    parts(&bounds, &|at| value(at) < 0.0)
 }
 
 /// The parts between neighbouring moments in the middle of which something holds.
-fn parts(bounds: &[Instant], holds: impl Fn(Instant) -> bool) -> Vec<Span> {
+fn parts(bounds: &[Instant], holds: &dyn Fn(Instant) -> bool) -> Vec<Span> {
     let parts = bounds.windows(2).map(|ends| Span::computed(ends[0], ends[1]));
     parts.filter(|part| holds(part.start().plus_seconds(0.5 * part.seconds()))).collect()
 }
 
 /// The part of the span around a moment in which a value stays below zero; where it is above, the moment alone.
-pub(crate) fn around(at: Instant, span: Span, value: impl Fn(Instant) -> f64) -> Span {
+pub(crate) fn around(at: Instant, span: Span, value: &dyn Fn(Instant) -> f64) -> Span {
     if value(at) > 0.0 {
         return Span::computed(at, at);
     }
-    let edge = |limit| passages(at, limit, &value).next().unwrap_or(limit);
+    let edge = |limit| passages(at, limit, value).next().unwrap_or(limit);
     Span::computed(edge(span.start()), edge(span.end()))
 }
 
 /// When a value first is zero in the window, or if it never is, when it is nearest to it.
-fn meeting(window: Span, value: impl Fn(Instant) -> f64) -> Instant {
-    if let Some(at) = passages(window.start(), window.end(), &value).next() {
+fn meeting(window: Span, value: &dyn Fn(Instant) -> f64) -> Instant {
+    if let Some(at) = passages(window.start(), window.end(), value).next() {
         return at;
     }
     let looks = (window.seconds() / LOOK_S).ceil().max(1.0);

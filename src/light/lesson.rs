@@ -92,27 +92,22 @@ impl Lesson {
         evenings: f64,
         usual_floor: f64,
     ) -> Result<Self> {
-        let mean: Vector = mean.try_into().map_err(|_| Error::missing("mean", "six numbers"))?;
-        let triangle: &[f64; TRIANGLE] =
-            triangle.try_into().map_err(|_| Error::missing("covariance", "21 numbers"))?;
-        for value in mean {
-            SANE.check(value)?;
-        }
-        for &value in triangle {
-            SANE.check(value).map_err(|refused| refused.in_field("covariance"))?;
+        for (field, values, count) in [("mean", mean, UNKNOWNS), ("covariance", triangle, TRIANGLE)] {
+            if values.len() != count {
+                return Err(Error::missing(field, "all numbers of a lesson"));
+            }
+            for &value in values {
+                Bounds { field, ..SANE }.check(value)?;
+            }
         }
         let element = |i: usize, j: usize| triangle[i.max(j) * (i.max(j) + 1) / 2 + i.min(j)];
         if Cholesky::new(UNKNOWNS, element).least_pivot() < LEAST_SD {
             return Err(Error::conflict("covariance", "not a covariance".to_owned()));
         }
-        let covariance = std::array::from_fn(|i| std::array::from_fn(|j| element(i, j)));
-        let usual_floor = SANE.check(usual_floor).map_err(|refused| refused.in_field("usualFloorEv"))?;
-        Ok(Self {
-            spot: Belief { mean, covariance },
-            learnt,
-            evenings: EVENINGS.check(evenings)?,
-            usual_floor,
-        })
+        let mean = std::array::from_fn(|i| mean[i]);
+        let usual_floor = Bounds { field: "usualFloorEv", ..SANE }.check(usual_floor)?;
+        let spot = Belief { mean, covariance: matrix(element) };
+        Ok(Self { spot, learnt, evenings: EVENINGS.check(evenings)?, usual_floor })
     }
 
     /// The means: offsets for sky, frame, shadows and highlights, shape, floor.

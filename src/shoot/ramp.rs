@@ -6,16 +6,16 @@
 //! limit below the interval, which leaves the camera a second to write ([`BUSY_S`]); then the speed follows. Where the
 //! speed ends the picture goes dark, and the step says so (`limited`).
 //!
-//! Changes stand where the forecast passes the half-way point between two thirds, so no frame between two of them is
-//! more than a sixth of a stop off the forecast (and a two-hundredth of that). Intervals so long that the light passes two thirds in one are told by
-//! two changes of the same frame.
+//! Each frame is held against the forecast for its moment; the setting changes with the first frame that would be
+//! more than a sixth of a stop off, and a little (0.013 stop), so that light that hovers half-way between two thirds
+//! changes nothing. Intervals of about a minute and more let the steepest dusk pass two thirds between two frames,
+//! and then the change is of two.
 
 use super::shot::Shot;
 use crate::error::{Bounds, Result};
 use crate::exposure::series::{Aperture, Iso, Shutter};
 use crate::exposure::settings::{Held, Limits};
 use crate::light::forecast::Forecast;
-use crate::math::root;
 use crate::sky::place::Place;
 use crate::sky::track::Track;
 use crate::units::{Ev, Instant, Span, Stops};
@@ -26,11 +26,11 @@ pub const INTERVAL: Bounds = Bounds::new("intervalS", 2.0, 3600.0, " s");
 /// Seconds of each interval that the camera needs for itself (common practice).
 pub const BUSY_S: f64 = 1.0;
 
-/// Seconds between the looks at the light.
-const LOOK_S: f64 = 30.0;
+/// Frames that a ramp may have, and how the end of its span is refused for more.
+pub const FRAMES: Bounds = Bounds::new("endMs", 0.0, 20_000.0, " intervals after startMs");
 
-/// Thirds that the light must be past half-way, so that a night whose light stays just there changes nothing.
-const SETTLED: f64 = 1e-3;
+/// Thirds that the light must come past half-way, so that light that hovers there changes nothing.
+const SETTLED: f64 = 0.04;
 
 /// What stays through a ramp.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -42,11 +42,11 @@ pub struct Ramp {
 /// Settings from a frame on.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Change {
-    /// When the forecast asks for them.
+    /// When that frame is taken.
     pub at: Instant,
     /// The first frame that has them, counted from 0.
     pub frame: u32,
-    /// The brightness that they stand for; the forecast is within a sixth of a stop of it until the next change.
+    /// The brightness that they stand for.
     pub ev: Ev,
     /// What to dial.
     pub setting: Held,
@@ -74,41 +74,34 @@ impl Ramp {
     }
 
     /// How many frames a span has.
-    pub fn frames(&self, span: Span) -> u32 {
-        (span.seconds() / self.interval_s).floor() as u32 + 1
+    ///
+    /// # Errors
+    /// More than 20 000: names `endMs`.
+    pub fn frames(&self, span: Span) -> Result<u32> {
+        FRAMES.check((span.seconds() / self.interval_s).floor()).map(|last| last as u32 + 1)
     }
 
-    /// The settings to start with and every change through a span.
-    pub fn changes(&self, light: &Forecast, place: &Place, span: Span) -> Vec<Change> {
-        let track = Track::over(span);
-        let at = |s: f64| span.start().plus_seconds(s);
-        // Thirds that the dials stand on, which are whole only with the aperture, and off by the filter.
+    /// The settings to start with and every change through so many frames from a moment on.
+    pub fn changes(&self, light: &Forecast, place: &Place, start: Instant, frames: u32) -> Vec<Change> {
+        let at = |frame: u32| start.plus_seconds(f64::from(frame) * self.interval_s);
+        let track = Track::over(Span::computed(start, at(frames)));
+        // The dials stand on thirds from here: the filter is off them, the aperture may be.
         let origin = self.shot.limits.narrowest.stops().count() + self.shot.filter.count();
-        let thirds = |s: f64| 3.0 * (light.under(&track.position(place, at(s))).ev.value() - origin);
-        let mut level = thirds(0.0).round();
+        let mut level = f64::INFINITY;
         let mut changes: Vec<Change> = Vec::new();
-        let mut note = |s: f64, level: f64| {
-            let ev = Ev::at_iso_100(origin + level / 3.0);
-            let setting = self.shot.through(ev, self.shot.filter);
-            if changes.last().is_none_or(|last: &Change| last.setting.settings != setting.settings) {
-                let frame = (s / self.interval_s).ceil() as u32;
-                changes.push(Change { at: at(s), frame, ev, setting });
-            }
-        };
-        note(0.0, level);
-        let mut before = 0.0;
-        while before < span.seconds() {
-            let after = (before + LOOK_S).min(span.seconds());
-            let away = thirds(after) - level;
-            if away.abs() <= 0.5 + SETTLED {
-                before = after;
+        for frame in 0..frames {
+            let at = at(frame);
+            let thirds = 3.0 * (light.under(&track.position(place, at)).ev.value() - origin);
+            if (thirds - level).abs() <= 0.5 + SETTLED {
                 continue;
             }
-            // The same stretch is looked at again, as several thirds may be passed in it.
-            let edge = level + 0.5 * away.signum();
-            before = root(before, after, 0.01, |s| thirds(s) - edge);
-            level += away.signum();
-            note(before, level);
+            level = thirds.round();
+            let ev = Ev::at_iso_100(origin + level / 3.0);
+            let setting = self.shot.through(ev, self.shot.filter);
+            let now = (setting.settings, setting.limited);
+            if !changes.last().is_some_and(|last| (last.setting.settings, last.setting.limited) == now) {
+                changes.push(Change { at, frame, ev, setting });
+            }
         }
         changes
     }

@@ -77,6 +77,7 @@ impl Shot {
     }
 
     /// What to dial for a brightness behind a filter that stays on: steps 1 to 3, and where they end the end that is nearest.
+    #[inline(never)]
     pub(crate) fn through(&self, ev: Ev, loss: Stops) -> Held {
         self.at_base_iso(ev, loss).unwrap_or_else(|| {
             hold(ev, loss, Fixed::ApertureShutter(self.limits.widest, self.time()), &self.limits)

@@ -83,7 +83,7 @@ pub struct Windows {
 /// The shot's time wanted is the longest that the picture bears, `limits.shortest` the least.
 pub fn windows(light: &Forecast, place: &Place, span: Span, shot: &Shot, bag: &[Stops]) -> Windows {
     let track = Track::over(span);
-    let at = |at: Instant| light.under(&track.position(place, at));
+    let at: &dyn Fn(Instant) -> Estimate = &|at| light.under(&track.position(place, at));
     let (low, high) = reach(shot);
     let mut filters = vec![Stops::ZERO];
     filters.extend(bag.iter().filter(|&&filter| filter > Stops::ZERO));
@@ -91,18 +91,20 @@ pub fn windows(light: &Forecast, place: &Place, span: Span, shot: &Shot, bag: &[
     for &filter in &filters {
         // Brightness in front of the filter.
         let (low, high) = (low + filter.count(), high + filter.count());
-        for span_in in between(span, low, high, |moment| at(moment).ev.value()) {
+        for span_in in between(span, low, high, &|moment| at(moment).ev.value()) {
             let middle = span_in.start().plus_seconds(0.5 * span_in.seconds());
             let past_doubt = |moment| {
                 let light = at(moment);
                 (light.low.value() - high).max(low - light.high.value())
             };
-            let settings = [span_in.start(), middle, span_in.end()].map(|moment| {
-                // The very limit at a window's ends, so that no error of the root makes it miss.
-                let ev = at(moment).ev.value().clamp(low, high);
+            // The very limit at a window's ends, so that no error of the root makes it miss.
+            let dialled: &dyn Fn(Instant) -> Held = &|moment| {
+                let ev = at(moment).ev.value().max(low).min(high);
                 shot.through(Ev::at_iso_100(ev), filter)
-            });
-            let window = Window { filter, span: span_in, likely: around(middle, span, past_doubt), settings };
+            };
+            let settings = [dialled(span_in.start()), dialled(middle), dialled(span_in.end())];
+            let window =
+                Window { filter, span: span_in, likely: around(middle, span, &past_doubt), settings };
             let place = found.partition_point(|earlier| earlier.span.start() <= span_in.start());
             found.insert(place, window);
         }
@@ -126,7 +128,7 @@ fn relax(
     (low, high): (f64, f64),
     filters: &[Stops],
     span: Span,
-    light: impl Fn(Instant) -> Estimate,
+    light: &dyn Fn(Instant) -> Estimate,
 ) -> Option<Relax> {
     let looks = (span.seconds() / LOOK_S).ceil().max(1.0);
     let mut nearest: Option<(f64, bool, Instant, Stops)> = None;

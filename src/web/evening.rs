@@ -245,7 +245,7 @@ question! {
 answer! {
     /// Settings from a frame on.
     pub struct RampChange {
-        /// When the light asks for them, milliseconds since 1970 UTC.
+        /// When that frame is taken, milliseconds since 1970 UTC.
         pub at_ms: f64,
         /// The first frame that has them, counted from 0.
         pub frame: u32,
@@ -275,7 +275,7 @@ answer! {
 /// The settings of a time-lapse from `startMs` to `endMs`, third by third.
 ///
 /// # Errors
-/// A number out of range names its field, a highest speed below the lowest `isoMax`.
+/// A number out of range names its field, a highest speed below the lowest `isoMax`, more than 20 000 frames `endMs`.
 pub fn interval_ramp(q: &RampQuestion) -> Result<RampAnswer> {
     let (place, span, light) = evening_light(&q.light)?;
     let form = ShotForm {
@@ -295,8 +295,9 @@ pub fn interval_ramp(q: &RampQuestion) -> Result<RampAnswer> {
         form.check().map_err(|problems| as_asked(problems.into()))?;
     let isos = (limits.slowest, limits.fastest);
     let ramp = Ramp::new(q.interval_s, limits.widest, isos, shutter_wanted, filter)?;
-    let changes = ramp.changes(&light, &place, span);
-    Ok(RampAnswer { frames: ramp.frames(span), changes: changes.into_iter().map(RampChange::from).collect() })
+    let frames = ramp.frames(span)?;
+    let changes = ramp.changes(&light, &place, span.start(), frames);
+    Ok(RampAnswer { frames, changes: changes.into_iter().map(RampChange::from).collect() })
 }
 
 /// The light of an evening, or a morning, with what is known of it.
@@ -330,4 +331,109 @@ pub fn interval_ramp_call(
     #[wasm_bindgen(unchecked_param_type = "RampQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
     super::answer(question, |q: RampQuestion| interval_ramp(&q))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::web::value::tests::{given, told};
+    use serde_json::{Value, json};
+
+    /// An invented headland, from 17:00 to 23:00 local solar time, with a picture and a time-lapse, as the page would send it.
+    fn asked(change: impl FnOnce(&mut Value)) -> Value {
+        let mut asked = json!({
+            "latitudeDeg": 44.0, "longitudeDeg": -30.0, "elevationM": 12, "bearingDeg": 265,
+            "cloud": "clear", "scene": "skyline", "intent": "frame",
+            "startMs": 1_930_935_600_000_i64, "endMs": 1_930_957_200_000_i64, "stepS": 60, "readings": [],
+            "apertureMin": 4, "apertureMax": 11, "isoMin": 100, "isoMax": 400, "shutterMinS": 4, "shutterMaxS": 15,
+            "filtersStops": [3, 6], "intervalS": 10, "aperture": 5.6,
+        });
+        change(&mut asked);
+        asked
+    }
+
+    #[test]
+    fn an_evening_tells_the_curve_the_findings_the_balance_and_the_lesson() {
+        let reading = json!([{ "atMs": 1_930_938_000_000_i64, "ev": 11, "intent": "frame" }]);
+        let found = told(evening(&given(asked(|q| q["readings"] = reading.clone())).unwrap()).unwrap());
+        for key in ["atMs", "ev", "low", "high", "sunAltitudeDeg"] {
+            assert_eq!(found["curve"][key].as_array().unwrap().len(), 361, "{key}");
+        }
+        assert!(found["said"]["brighterBandStops"].as_f64().unwrap() < 1.0, "{}", found["said"]);
+        assert_eq!((&found["said"]["floorKnown"], &found["said"]["evenings"]), (&json!(false), &json!(0.0)));
+        assert!(found["balance"]["atMs"].is_number() && found["floorEv"]["low"].is_number());
+        assert_eq!(found["lesson"]["covariance"].as_array().unwrap().len(), 21);
+        let unread = told(evening(&given(asked(|q| q["scene"] = json!("unlit"))).unwrap()).unwrap());
+        assert_eq!((&unread["lesson"], &unread["balance"]), (&Value::Null, &Value::Null));
+        let forecast =
+            crate::web::light::forecast(&given(asked(|q| q["readings"] = reading)).unwrap()).unwrap();
+        assert_eq!(told(forecast.ev), found["curve"]["ev"], "one light");
+    }
+
+    #[test]
+    fn windows_come_in_plain_names_with_what_to_dial() {
+        let found = told(exposure_window(&given(asked(|_| ())).unwrap()).unwrap());
+        let windows = found["windows"].as_array().unwrap();
+        let filters: Vec<f64> = windows.iter().filter_map(|window| window["filterStops"].as_f64()).collect();
+        assert_eq!(filters, [6.0, 3.0, 0.0], "as it gets dark");
+        for window in windows {
+            let ms = |key: &str| window[key].as_f64().unwrap();
+            assert!(
+                ms("earliestMs") <= ms("startMs")
+                    && ms("startMs") < ms("endMs")
+                    && ms("endMs") <= ms("latestMs")
+            );
+            let middle = &window["settings"][1];
+            assert_eq!(
+                (&middle["aperture"], &middle["shutterS"]),
+                (&window["aperture"], &window["shutterS"])
+            );
+            assert_eq!((&middle["iso"], &middle["limited"]), (&window["iso"], &json!(false)));
+        }
+        assert_eq!(found["relax"], Value::Null);
+        assert!(found["balance"]["earliestMs"].is_number());
+        let never = |q: &mut Value| {
+            q["shutterMinS"] = json!(0.001);
+            q["shutterMaxS"] = json!(0.001);
+            q["startMs"] = json!(1_930_950_000_000_i64);
+        };
+        let relax = told(exposure_window(&given(asked(never)).unwrap()).unwrap())["relax"].clone();
+        assert_eq!((&relax["bright"], &relax["aperture"]["label"]), (&json!(false), &Value::Null), "{relax}");
+        assert!(relax["shutter"]["label"].is_string() && relax["stops"].as_f64().unwrap() > 4.0, "{relax}");
+    }
+
+    #[test]
+    fn a_ramp_starts_with_the_first_frame() {
+        let found = told(interval_ramp(&given(asked(|_| ())).unwrap()).unwrap());
+        assert_eq!(found["frames"], json!(2161.0));
+        let changes = found["changes"].as_array().unwrap();
+        assert_eq!((&changes[0]["frame"], &changes[0]["atMs"]), (&json!(0.0), &json!(1_930_935_600_000_f64)));
+        assert!(changes.len() > 15 && changes[3]["setting"]["shutterLabel"].is_string());
+    }
+
+    #[test]
+    fn each_bad_value_is_named_with_its_field() {
+        let refused = |field: &str, value: Value| {
+            let question = || asked(|q| q[field] = value.clone());
+            let window = given(question()).and_then(|q| exposure_window(&q)).err();
+            let ramp = given(question()).and_then(|q| interval_ramp(&q)).err();
+            [window, ramp]
+                .map(|refused| refused.map(|refused| refused.field().to_owned()).unwrap_or_default())
+        };
+        let both = |field: &str| [field.to_owned(), field.to_owned()];
+        assert_eq!(refused("latitudeDeg", json!(91)), both("latitudeDeg"));
+        assert_eq!(refused("bearingDeg", json!(null)), both("bearingDeg"));
+        assert_eq!(refused("endMs", json!(1_931_957_200_000_i64)), both("endMs"));
+        assert_eq!(refused("isoMax", json!(50)), both("isoMax"));
+        assert_eq!(refused("apertureMin", json!(0))[0], "apertureMin");
+        assert_eq!(refused("shutterMinS", json!(16))[0], "shutterMaxS");
+        assert_eq!(refused("shutterMinS", json!(0))[0], "shutterMinS");
+        assert_eq!(refused("shutterMaxS", json!(-1)), both("shutterMaxS"));
+        assert_eq!(refused("filtersStops", json!([3, 31]))[0], "filtersStops[1]");
+        assert_eq!(refused("filtersStops", json!(vec![1; 21]))[0], "filtersStops");
+        assert_eq!(refused("intervalS", json!(1))[1], "intervalS");
+        assert_eq!(refused("aperture", json!(0))[1], "aperture");
+        assert_eq!(refused("filterStops", json!(31))[1], "filterStops");
+        assert_eq!(refused("lesson", json!({ "mean": [] })), both("lesson.atMs"));
+    }
 }

@@ -6,19 +6,16 @@ use wasm_bindgen::prelude::*;
 use super::value::{Fields, Given, Told, Value, answer, question};
 
 use super::Column;
+use super::exposure::{compensation, filter_loss, settings};
 use crate::decimal::written;
 use crate::error::{Bounds, Error, Result};
-use crate::exposure::filter::STACK_STOPS;
-use crate::exposure::meter::COMPENSATION;
-use crate::exposure::series::{Aperture, Iso, Shutter};
-use crate::exposure::settings::Settings;
 use crate::light::forecast::{Estimate, Forecast};
 use crate::light::lesson::{Lesson, Prior};
 use crate::light::reading::Reading;
 use crate::light::scene::{Cloud, Conditions, Intent, Scene};
 use crate::sky::place::Place;
 use crate::sky::track::Track;
-use crate::units::{Bearing, Instant, Span, Stops};
+use crate::units::{Bearing, Instant, Span};
 
 /// Seconds between two points of a curve.
 const STEP: Bounds = Bounds::new("stepS", 1.0, 86_400.0, " s");
@@ -141,13 +138,13 @@ impl From<Lesson> for LessonKept {
 
 impl Told for LessonKept {
     fn told(self) -> Value {
-        Value::record([
-            ("mean", self.mean.told()),
-            ("covariance", self.covariance.told()),
-            ("at_ms", self.at_ms.told()),
-            ("evenings", self.evenings.told()),
-            ("usual_floor_ev", self.usual_floor_ev.told()),
-        ])
+        let mut record = Value::Record(Vec::new());
+        record.tell("mean", self.mean.told());
+        record.tell("covariance", self.covariance.told());
+        record.tell("at_ms", self.at_ms.told());
+        record.tell("evenings", self.evenings.told());
+        record.tell("usual_floor_ev", self.usual_floor_ev.told());
+        record
     }
 }
 
@@ -324,13 +321,8 @@ answer! {
 /// # Errors
 /// A number out of range or an unknown word names its field; a brightness outside −12 to 22 names `ev`.
 pub fn reading_of(q: &ReadingQuestion) -> Result<ReadingAnswer> {
-    let settings = Settings {
-        aperture: Aperture::marked(q.aperture)?,
-        shutter: Shutter::exactly(q.shutter_s)?,
-        iso: Iso::marked(q.iso)?,
-    };
-    let filters = Stops::new(STACK_STOPS.check(q.filter_stops.unwrap_or(0.0))?);
-    let compensation = Stops::new(COMPENSATION.check(q.compensation_stops.unwrap_or(0.0))?);
+    let settings = settings(q.aperture, q.shutter_s, q.iso)?;
+    let (filters, compensation) = (filter_loss(q.filter_stops)?, compensation(q.compensation_stops)?);
     let (at, intent) = (Instant::from_epoch_ms(q.at_ms)?, Intent::from_word(&q.intent)?);
     let reading = Reading::of_frame(at, settings, filters, compensation, intent)?;
     Ok(ReadingAnswer { at_ms: at.epoch_ms(), ev: reading.ev.value(), intent: q.intent.clone() })

@@ -1,6 +1,8 @@
 //! The light against published rows, and against a second implementation.
 
+mod city;
 mod direction;
 mod evenings;
 mod forecast;
 mod illuminance;
+mod three_settings;

@@ -1,4 +1,6 @@
-//! Run sheets as a whole: hand-checked, mirrored, polar, and at any place and date. The log's table.
+//! Run sheets as a whole: hand-checked, mirrored, polar, and at any place and date. Windows and ramps. The log's table.
 
 mod log;
+mod ramp;
 mod run_sheet;
+mod window;
