@@ -36,7 +36,9 @@ fn a_log_comes_back_through_its_table_to_the_last_bit() {
     let frames: String = JSON::stringify(&entry(&read, "frames")).expect("frames").into();
     let frames: Value = serde_json::from_str(&frames).expect("frames");
     let asked = log();
-    for (read, kept) in frames.as_array().expect("a list").iter().zip(asked["frames"].as_array().expect("a list")) {
+    for (read, kept) in
+        frames.as_array().expect("a list").iter().zip(asked["frames"].as_array().expect("a list"))
+    {
         for (key, value) in kept.as_object().expect("an object") {
             let same = match (value.as_f64(), read[key].as_f64()) {
                 (Some(kept), Some(read)) => kept.to_bits() == read.to_bits(),

@@ -163,7 +163,9 @@ fn an_evening_is_played_read_and_logged_with_no_signal() {
         stage.meter(0, 3).await?;
         let late = stage.windows().await?;
         ensure!(late != fits, "the window stays at {fits}");
-        println!("band {guessed:.1} EV, {read:.1} after a reading\nbefore: {fits}\nafter one: {shifted}\nafter three: {late}");
+        println!(
+            "band {guessed:.1} EV, {read:.1} after a reading\nbefore: {fits}\nafter one: {shifted}\nafter three: {late}"
+        );
 
         // Photographs of the evening come in here, once files are read.
         stage.press("made-frame").await?;
@@ -246,8 +248,14 @@ fn what_older_versions_kept_is_there_and_frames_can_be_kept() {
             stage.until("document.documentElement.dataset.theme === 'dark'").await?;
             stage.press("log-frame").await?;
             stage.until_text("#log-state", "Kept in the log").await?;
-            ensure!(stage.records("spots").await? == std::slice::from_ref(&spot), "of version {version}: another spot");
-            ensure!(stage.records("filters").await?.len() == version - 1, "of version {version}: other filters");
+            ensure!(
+                stage.records("spots").await? == std::slice::from_ref(&spot),
+                "of version {version}: another spot"
+            );
+            ensure!(
+                stage.records("filters").await?.len() == version - 1,
+                "of version {version}: other filters"
+            );
             let frames = stage.records("frames").await?;
             ensure!(frames.len() == 1 && frames[0]["spotId"] == "old", "of version {version}: {frames:?}");
         }
