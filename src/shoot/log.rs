@@ -155,14 +155,13 @@ fn moment_of(text: &str) -> Result<f64> {
     let text = text.trim();
     let (date, time) = text.split_once(['T', ' ']).ok_or_else(refused)?;
     let midnight = civil_date(date).map_err(|error| error.in_field("at"))?;
-    let (clock, offset_s) = match time.strip_suffix('Z') {
-        Some(clock) => (clock, 0.0),
-        None => {
-            let sign = time.rfind(['+', '-']).ok_or_else(refused)?;
-            let (clock, offset) = time.split_at(sign);
-            let ahead_s = clock_s(&offset[1..]).ok_or_else(refused)?;
-            (clock, if offset.starts_with('-') { -ahead_s } else { ahead_s })
-        }
+    let (clock, offset_s) = if let Some(clock) = time.strip_suffix('Z') {
+        (clock, 0.0)
+    } else {
+        let sign = time.rfind(['+', '-']).ok_or_else(refused)?;
+        let (clock, offset) = time.split_at(sign);
+        let ahead_s = clock_s(&offset[1..]).ok_or_else(refused)?;
+        (clock, if offset.starts_with('-') { -ahead_s } else { ahead_s })
     };
     let seconds = clock_s(clock).ok_or_else(refused)? - offset_s;
     let midnight_ms = f64::from(midnight.num_days_from_ce() - 719_163) * 86_400_000.0;

@@ -49,4 +49,6 @@ with open("shoot_frames.csv", "w", encoding="utf-8", newline="") as file:
     writer.writerow(COLUMNS)
     writer.writerows([cell(row, column) for column in COLUMNS] for row in rows)
 with open("shoot_frames.json", "w", encoding="utf-8", newline="\n") as file:
-    json.dump(rows, file, ensure_ascii=False, indent=0)
+    # Numbers as texts: some readers of JSON lose their last bit.
+    plain = [{key: str(value) if type(value) in (int, float) else value for key, value in row.items()} for row in rows]
+    json.dump(plain, file, ensure_ascii=False, indent=0)

@@ -11,7 +11,7 @@ fn frames() -> Vec<FrameForm> {
     assert_eq!(rows.len(), 100, "shoot_frames.json: number of rows");
     let frame = |row: &Value| {
         let text = |key: &str| row[key].as_str().expect(key).to_owned();
-        let number = |key: &str| row[key].as_f64().expect(key);
+        let number = |key: &str| text(key).parse::<f64>().expect(key);
         FrameForm {
             id: text("id"),
             spot_id: row["spotId"].as_str().map(str::to_owned),
@@ -22,7 +22,7 @@ fn frames() -> Vec<FrameForm> {
             iso: number("iso"),
             filter_stops: number("filterStops"),
             compensation_stops: number("compensationStops"),
-            focal_mm: row["focalMm"].as_f64(),
+            focal_mm: row["focalMm"].as_str().map(|focal| focal.parse().expect("focalMm")),
             white_balance: text("whiteBalance"),
             intent: text("intent"),
             note: text("note"),
