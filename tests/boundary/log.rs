@@ -15,7 +15,7 @@ fn log() -> Value {
             "id": id, "spotId": null, "spotName": "Heron Weir", "atMs": 1_930_938_127_123_i64, "aperture": 2f64.powf(3.5),
             "shutterS": shutter, "iso": 100.0 / 3.0, "filterStops": 1.0 / 3.0, "compensationStops": -2.0 / 3.0,
             "focalMm": 0.1 + 35.0, "whiteBalance": "5000 K", "intent": "sky", "note": note, "rating": 4,
-            "reading": true, "source": "photo",
+            "reading": shutter > 1e-3, "source": "photo",
         })
     };
     let spot = json!({ "id": null, "spot": {

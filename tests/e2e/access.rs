@@ -46,6 +46,11 @@ fn no_screen_breaks_a_rule_in_any_theme() {
     on_stage("access", async |stage| {
         stage.open_quay().await?;
         stage.until("document.querySelector('#sheet-table tr[data-kind=dial]')").await?;
+        // A frame and a reading, so that marks and the form of a frame are looked at too.
+        stage.script("location.hash = '#log'", vec![]).await?;
+        stage.until("document.getElementById('log-frame')?.offsetParent").await?;
+        stage.press("log-frame").await?;
+        stage.until("document.querySelector('#frames details')").await?;
         let axe = stage.workspace.packaging().join("node_modules/axe-core/axe.min.js");
         stage.script(&fs::read_to_string(axe)?, vec![]).await?;
         for theme in ["day", "dark", "night"] {
