@@ -5,6 +5,18 @@ pub(crate) fn polynomial(x: f64, coefficients: &[f64]) -> f64 {
     coefficients.iter().rev().fold(0.0, |sum, c| sum * x + c)
 }
 
+/// A positive number to a power, to within a few units in the last place; zero stays zero.
+pub(crate) fn power(base: f64, exponent: f64) -> f64 {
+    (exponent * base.log2()).exp2()
+}
+
+/// What is left of `value` when whole turns are taken out, from 0 up to, by rounding alone, `turn` itself.
+pub(crate) fn wrapped(value: f64, turn: f64) -> f64 {
+    let left = value - (value / turn).floor() * turn;
+    // Far out, where a double is wider than a turn, anything within one.
+    (if left < 0.0 { left + turn } else { left }).max(0.0).min(turn)
+}
+
 /// `a` at 0, `b` at 1, straight between and beyond.
 pub(crate) fn lerp(a: f64, b: f64, x: f64) -> f64 {
     a + (b - a) * x
@@ -128,7 +140,7 @@ impl Cholesky {
     ///
     /// A pivot that rounding has left at or below zero is held just above it, so a matrix on the brink of
     /// singular still divides.
-    pub(crate) fn new(size: usize, element: impl Fn(usize, usize) -> f64) -> Self {
+    pub(crate) fn new(size: usize, element: &dyn Fn(usize, usize) -> f64) -> Self {
         let mut rows: Vec<Vec<f64>> = Vec::with_capacity(size);
         for i in 0..size {
             let mut row: Vec<f64> = Vec::with_capacity(i + 1);
@@ -215,7 +227,7 @@ mod tests {
             if i == j { 3.0 + i as f64 } else { 1.0 / (1.0 + i.abs_diff(j) as f64) }
         };
         let right: Vec<f64> = (0..7).map(|i| f64::from(i).sin() - 0.3).collect();
-        let x = Cholesky::new(7, element).solve(&right);
+        let x = Cholesky::new(7, &element).solve(&right);
         for (i, wanted) in right.iter().enumerate() {
             let got: f64 = x.iter().enumerate().map(|(j, x)| element(i, j) * x).sum();
             assert!((got - wanted).abs() < 1e-14, "row {i}: {got} for {wanted}");

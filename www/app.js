@@ -17,11 +17,15 @@ import { evening } from './screens/evening.js';
 import { exposure } from './screens/exposure.js';
 import { film } from './screens/film.js';
 import { filters } from './screens/filters.js';
+import { focus } from './screens/focus.js';
+import { lens } from './screens/lens.js';
 import { log } from './screens/log.js';
 import { settings } from './screens/settings.js';
 import { sky } from './screens/sky.js';
 import { spot } from './screens/spot.js';
+import { stars } from './screens/stars.js';
 import { TIMER, timer, timerEverywhere } from './screens/timer.js';
+import { trails } from './screens/trails.js';
 import { WINDOW, exposureFit } from './screens/window.js';
 
 /**
@@ -40,6 +44,7 @@ const SCREENS = [
   { card: 'evening', word: 'Evening', title: 'Evening', build: evening },
   { card: 'sky', word: 'Sky', title: 'Sky', build: sky },
   { card: 'exposure', word: 'Exposure', title: 'Exposure', build: exposure },
+  { card: 'lens', word: 'Lens', title: 'Lens', build: lens },
   { card: 'log', word: 'Log', title: 'Log', build: log },
   { card: 'spot-form', title: 'Spot', build: spot },
   { card: WINDOW, title: 'When it fits', build: exposureFit },
@@ -47,6 +52,9 @@ const SCREENS = [
   { card: 'exposure/film', title: 'Film', build: film },
   { card: 'exposure/brackets', title: 'Brackets', build: brackets },
   { card: TIMER, title: 'Timer', build: timer },
+  { card: 'lens/focus', title: 'Focus', build: focus },
+  { card: 'lens/trails', title: 'Trails', build: trails },
+  { card: 'lens/stars', title: 'Stars', build: stars },
   { card: 'settings', title: 'Settings', build: settings },
 ];
 

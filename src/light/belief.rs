@@ -72,8 +72,9 @@ impl Belief {
 }
 
 /// The x for which `matrix` · x = `right`; the matrix symmetric, positive definite.
+#[inline(never)]
 pub(crate) fn divide(matrix: &Matrix, right: &Vector) -> Vector {
-    let solved = Cholesky::new(UNKNOWNS, |i, j| matrix[i][j]).solve(right);
+    let solved = Cholesky::new(UNKNOWNS, &|i, j| matrix[i][j]).solve(right);
     std::array::from_fn(|i| solved[i])
 }
 

@@ -161,7 +161,7 @@ impl Tangent {
     fn new(seen: &[Seen], unknowns: &Vector, weights: &[f64]) -> Self {
         let expected: Vec<Blend> =
             seen.iter().map(|seen| seen.backdrop.blend(unknowns, seen.intent)).collect();
-        let errors = Cholesky::new(seen.len(), |i, j| {
+        let errors = Cholesky::new(seen.len(), &|i, j| {
             let shared = slow(seen[i].backdrop.sun_deg, seen[j].backdrop.sun_deg);
             if i == j { shared + READING_SD * READING_SD / weights[i] } else { shared }
         });

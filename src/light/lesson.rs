@@ -101,12 +101,12 @@ impl Lesson {
             }
         }
         let element = |i: usize, j: usize| triangle[i.max(j) * (i.max(j) + 1) / 2 + i.min(j)];
-        if Cholesky::new(UNKNOWNS, element).least_pivot() < LEAST_SD {
+        if Cholesky::new(UNKNOWNS, &element).least_pivot() < LEAST_SD {
             return Err(Error::conflict("covariance", "not a covariance".to_owned()));
         }
         let mean = std::array::from_fn(|i| mean[i]);
         let usual_floor = Bounds { field: "usualFloorEv", ..SANE }.check(usual_floor)?;
-        let spot = Belief { mean, covariance: matrix(element) };
+        let spot = Belief { mean, covariance: matrix(&element) };
         Ok(Self { spot, learnt, evenings: EVENINGS.check(evenings)?, usual_floor })
     }
 
@@ -144,7 +144,7 @@ impl Lesson {
             kept[FLOOR] = 0.0;
         }
         let mean = std::array::from_fn(|i| usual.mean[i] + kept[i] * (self.spot.mean[i] - usual.mean[i]));
-        let covariance = matrix(|i, j| {
+        let covariance = matrix(&|i, j| {
             let (usual, known) = (usual.covariance[i][j], self.spot.covariance[i][j]);
             usual + kept[i] * kept[j] * (known - usual)
         });
@@ -171,9 +171,10 @@ impl Prior {
     pub fn new(scene: Scene, lesson: Option<Lesson>, about: Instant) -> Self {
         let usual = scene.usual();
         let adds = evening_adds(scene);
-        let own = Belief { mean: usual.mean, covariance: matrix(|i, j| usual.covariance[i][j] - adds[i][j]) };
+        let own =
+            Belief { mean: usual.mean, covariance: matrix(&|i, j| usual.covariance[i][j] - adds[i][j]) };
         let spot = lesson.as_ref().map_or(own.clone(), |lesson| lesson.faded(&own, about));
-        let covariance = matrix(|i, j| spot.covariance[i][j] + adds[i][j]);
+        let covariance = matrix(&|i, j| spot.covariance[i][j] + adds[i][j]);
         let evening = Belief { mean: spot.mean, covariance };
         Self { spot, evening, usual_floor: usual.mean[FLOOR], lesson }
     }
@@ -197,11 +198,11 @@ impl Prior {
     pub fn taught(&self, after: &Belief, at: Instant) -> Lesson {
         let share = self.spot.covariance.map(|row| divide(&self.evening.covariance, &row));
         let learnt: Vector = std::array::from_fn(|i| after.mean[i] - self.evening.mean[i]);
-        let narrowed = matrix(|i, j| after.covariance[i][j] - self.evening.covariance[i][j]);
+        let narrowed = matrix(&|i, j| after.covariance[i][j] - self.evening.covariance[i][j]);
         // G times the change of covariance.
-        let passed_on = matrix(|i, j| sum(|k| share[i][k] * narrowed[k][j]));
-        let mean = std::array::from_fn(|i| self.spot.mean[i] + sum(|k| share[i][k] * learnt[k]));
-        let covariance = matrix(|i, j| self.spot.covariance[i][j] + sum(|k| passed_on[i][k] * share[j][k]));
+        let passed_on = matrix(&|i, j| sum(&|k| share[i][k] * narrowed[k][j]));
+        let mean = std::array::from_fn(|i| self.spot.mean[i] + sum(&|k| share[i][k] * learnt[k]));
+        let covariance = matrix(&|i, j| self.spot.covariance[i][j] + sum(&|k| passed_on[i][k] * share[j][k]));
         Lesson {
             spot: Belief { mean, covariance },
             learnt: at,
@@ -215,7 +216,7 @@ impl Prior {
 fn evening_adds(scene: Scene) -> Matrix {
     let floor = if scene.has_lamps() { EVENING_LAMPS } else { EVENING_UNLIT };
     let offsets = Intent::ALL.len();
-    matrix(|i, j| match (i, j) {
+    matrix(&|i, j| match (i, j) {
         (SHAPE, SHAPE) => EVENING_SHAPE * EVENING_SHAPE,
         (FLOOR, FLOOR) => floor * floor,
         _ if i < offsets && j < offsets => EVENING_OFFSET * EVENING_OFFSET,
@@ -223,11 +224,11 @@ fn evening_adds(scene: Scene) -> Matrix {
     })
 }
 
-fn matrix(element: impl Fn(usize, usize) -> f64) -> Matrix {
+fn matrix(element: &dyn Fn(usize, usize) -> f64) -> Matrix {
     std::array::from_fn(|i| std::array::from_fn(|j| element(i, j)))
 }
 
-fn sum(term: impl Fn(usize) -> f64) -> f64 {
+fn sum(term: &dyn Fn(usize) -> f64) -> f64 {
     (0..UNKNOWNS).map(term).sum()
 }
 

@@ -367,7 +367,7 @@ mod tests {
 
     #[test]
     fn text_is_encoded_as_rfc_3986_has_it_and_stays_readable() {
-        let encoded = |text| {
+        let encoded = |text: &str| {
             let mut link = String::new();
             encode(&mut link, text);
             link

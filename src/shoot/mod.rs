@@ -6,8 +6,9 @@
 //! lists everything that is wrong with it. [`coordinates`] reads positions as people paste them.
 //!
 //! With a date, spot and shot become a [`run_sheet`]: the evening or the morning ([`half_day`]) in [`row`]s that say
-//! what happens when, how bright it is, and what to dial, with what it takes for granted ([`assumption`]). A [`window`]
-//! is the time in which a picture's ranges can be held, a [`ramp`] the settings of a time-lapse.
+//! what happens when, how bright it is, and what to dial, with what it takes for granted ([`assumption`]) and what
+//! keeps its pictures steady ([`steadiness`]); a [`shift`] is what one reading changed on it. A [`window`] is the time in
+//! which a picture's ranges can be held, a [`ramp`] the settings of a time-lapse.
 //!
 //! What was made of it is a [`frame`] in the [`log`], from which the light learns.
 
@@ -24,4 +25,5 @@ pub mod run_sheet;
 pub mod shift;
 pub mod shot;
 pub mod spot;
+pub mod steadiness;
 pub mod window;

@@ -10,7 +10,7 @@
 //! give or take the sixth of a stop that a dial's thirds leave. Dials in thirds leave no gap between. A window is a
 //! time in which the forecast stays in that range; its ends are crossings of the forecast's curve, found to a second and
 //! better, whatever the curve's step. Twice inside two minutes the light is not looked for to turn. Within a window
-//! [`Shot::through`] says what to dial: the smallest aperture and lowest speed while the time reaches, then the longest
+//! the shot says what to dial: the smallest aperture and lowest speed while the time reaches, then the longest
 //! time, the lens opening, the speed last.
 //!
 //! The band of the forecast says how sure the ends are: `likely` begins when the light may first fit with a chance of

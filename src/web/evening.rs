@@ -3,18 +3,16 @@
 use wasm_bindgen::prelude::*;
 
 use super::exposure::{DialMark, SettingAnswer};
-use super::light::{ForecastQuestion, LessonKept, LightQuestion, moments};
+use super::light::{ForecastQuestion, LessonKept, LightQuestion, curve};
 use super::shoot::{Said, SheetBalance, SheetCurve, SheetEv};
 use super::value::{answer, question};
 use crate::error::{Bounds, Error, Result};
 use crate::exposure::series::{Dial, Dialled, Shutter};
 use crate::light::forecast::Forecast;
 use crate::shoot::ramp::{Change, Ramp};
-use crate::shoot::run_sheet::Sample;
 use crate::shoot::shot::{FILTER, SHUTTER_WANTED, Shot, ShotForm, in_order};
 use crate::shoot::window::{Relax, Window, Windows, windows};
 use crate::sky::place::Place;
-use crate::sky::track::Track;
 use crate::units::{Span, Stops};
 
 /// How long an evening may be.
@@ -63,14 +61,8 @@ answer! {
 /// As [`super::light::forecast`]; a span of more than three days names `endMs`.
 pub fn evening(q: &ForecastQuestion) -> Result<EveningAnswer> {
     let (place, span, light) = evening_light(&q.light)?;
-    let track = Track::over(span);
-    let sample = |at| {
-        let sun = track.position(&place, at);
-        Sample { at, light: light.under(&sun), sun_altitude: sun.altitude }
-    };
-    let samples: Vec<Sample> = moments(span, q.step_s)?.into_iter().map(sample).collect();
     Ok(EveningAnswer {
-        curve: SheetCurve::from(samples.as_slice()),
+        curve: curve(&light, &place, span, q.step_s)?,
         said: Said::of(&light),
         floor_ev: light.floor().into(),
         balance: balance(&light, span),

@@ -7,12 +7,14 @@ use super::value::{Fields, Given, Told, Value, answer, question};
 
 use super::Column;
 use super::exposure::{compensation, filter_loss, settings};
+use super::shoot::SheetCurve;
 use crate::decimal::written;
 use crate::error::{Bounds, Error, Result};
-use crate::light::forecast::{Estimate, Forecast};
+use crate::light::forecast::Forecast;
 use crate::light::lesson::{Lesson, Prior};
 use crate::light::reading::Reading;
 use crate::light::scene::{Cloud, Conditions, Intent, Scene};
+use crate::shoot::run_sheet::Sample;
 use crate::sky::place::Place;
 use crate::sky::track::Track;
 use crate::units::{Bearing, Instant, Span};
@@ -255,22 +257,27 @@ answer! {
 /// 20 000 points.
 pub fn forecast(q: &ForecastQuestion) -> Result<ForecastAnswer> {
     let (place, span, light) = q.light.light()?;
-    let moments = moments(span, q.step_s)?;
+    let SheetCurve { at_ms, ev, low, high, .. } = curve(&light, &place, span, q.step_s)?;
+    Ok(ForecastAnswer { at_ms, ev, low, high, lesson: light.lesson().map(LessonKept::from) })
+}
+
+/// The light at each moment of a span, a step apart.
+///
+/// # Errors
+/// A step out of range, or one that makes too many points: names `stepS`.
+#[inline(never)]
+pub(crate) fn curve(light: &Forecast, place: &Place, span: Span, step_s: f64) -> Result<SheetCurve> {
     let track = Track::over(span);
-    let estimates: Vec<Estimate> =
-        moments.iter().map(|&at| light.under(&track.position(&place, at))).collect();
-    let column = |value: fn(&Estimate) -> f64| Column(estimates.iter().map(value).collect());
-    Ok(ForecastAnswer {
-        at_ms: Column(moments.iter().map(|at| at.epoch_ms()).collect()),
-        ev: column(|estimate| estimate.ev.value()),
-        low: column(|estimate| estimate.low.value()),
-        high: column(|estimate| estimate.high.value()),
-        lesson: light.lesson().map(LessonKept::from),
-    })
+    let sample = |at| {
+        let sun = track.position(place, at);
+        Sample { at, light: light.under(&sun), sun_altitude: sun.altitude }
+    };
+    let samples: Vec<Sample> = moments(span, step_s)?.into_iter().map(sample).collect();
+    Ok(SheetCurve::from(samples.as_slice()))
 }
 
 /// The moments from the start of a span to its end, a step apart.
-pub(crate) fn moments(span: Span, step_s: f64) -> Result<Vec<Instant>> {
+fn moments(span: Span, step_s: f64) -> Result<Vec<Instant>> {
     let points = (span.seconds() / STEP.check(step_s)?).floor() + 1.0;
     if points > MOST_POINTS {
         let message = format!(

@@ -14,6 +14,8 @@ pub mod filter;
 pub mod frames;
 pub mod light;
 pub mod log;
+pub mod motion;
+pub mod optics;
 pub mod shoot;
 pub mod sky;
 mod value;

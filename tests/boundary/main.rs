@@ -6,6 +6,8 @@
 mod calls;
 mod evenings;
 mod log;
+mod motion;
+mod optics;
 mod refusals;
 mod shapes;
 mod zones;

@@ -26,6 +26,8 @@ const SCREENS: [(&str, &str); 9] = [
     ("#exposure/filters", "Filters"),
     ("#exposure/film", "Film"),
     ("#exposure/brackets", "Brackets"),
+    ("#lens", "Lens"),
+    ("#lens/focus", "Focus"),
     ("#spot-form", "Spot"),
     ("#evening/window", "When it fits"),
     ("#log", "Log"),

@@ -11,6 +11,7 @@ mod chromium;
 mod evening;
 mod exposure;
 mod inputs;
+mod lens;
 mod log;
 mod offline;
 mod page;

@@ -166,8 +166,9 @@ fn gauss(mut matrix: Vec<Vec<f64>>, mut right: Vec<f64>) -> Vec<f64> {
         for j in 0..size {
             if i != j {
                 let times = matrix[j][i] / matrix[i][i];
-                for k in i..size {
-                    matrix[j][k] -= times * matrix[i][k];
+                let above = matrix[i].clone();
+                for (element, above) in matrix[j].iter_mut().zip(above) {
+                    *element -= times * above;
                 }
                 right[j] -= times * right[i];
             }
@@ -205,11 +206,13 @@ fn study(draws: &Draws, read_at: &[usize], mismatched: bool) -> [[f64; 3]; 2] {
     shown.map(|shown| shown.figures())
 }
 
+/// Minutes of readings, and errors and coverages for matched and mismatched evenings at each of [`AHEAD`].
+type Row<'a> = (&'a [usize], [[(f64, f64); 2]; 2]);
+
 #[test]
 fn some_minutes_after_the_readings_error_and_band_are_the_prototypes() {
     let draws = Draws::new();
     // Minutes of the readings; the prototype's error and coverage 10 and 30 minutes ahead, matched and mismatched.
-    type Row<'a> = (&'a [usize], [[(f64, f64); 2]; 2]);
     let rows: [Row; 4] = [
         (&[], [[(1.52, 0.82), (1.30, 0.80)], [(1.52, 0.81), (1.36, 0.80)]]),
         (&[5], [[(0.48, 0.82), (0.67, 0.82)], [(0.50, 0.81), (0.78, 0.75)]]),
@@ -222,8 +225,9 @@ fn some_minutes_after_the_readings_error_and_band_are_the_prototypes() {
             let found = study(&draws, read_at, mismatched);
             for i in 0..2 {
                 let ([error, best, coverage], (error_then, coverage_then)) = (found[i], written[i]);
+                let best_told = if mismatched { "-".to_owned() } else { format!("{best:.2}") };
                 println!(
-                    "{:8}  {:10}  +{} min  {error:.2} ({error_then:.2}, {best:.2})           {:.0} % ({:.0} %)",
+                    "{:8}  {:10}  +{} min  {error:.2} ({error_then:.2}, {best_told})           {:.0} % ({:.0} %)",
                     read_at.len(),
                     if mismatched { "mismatched" } else { "matched" },
                     AHEAD[i],

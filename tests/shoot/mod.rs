@@ -3,4 +3,5 @@
 mod log;
 mod ramp;
 mod run_sheet;
+mod steadiness;
 mod window;

@@ -11,6 +11,7 @@ import { nextLine } from '../elements/next-line.js';
 import { readingsTold } from '../elements/readings-told.js';
 import { runSheetPicture } from '../elements/run-sheet.js';
 import { sheetTable, tableRow } from '../elements/sheet-table.js';
+import { tickList } from '../elements/tick-list.js';
 import { announce } from '../lib/announce.js';
 import { newId } from '../lib/book.js';
 import { el, fill, say } from '../lib/dom.js';
@@ -19,7 +20,7 @@ import { frameAt } from '../lib/frames.js';
 import { settingNow } from '../lib/in-hand.js';
 import { fieldOf, problemWords } from '../lib/problems.js';
 import { framesOf, learnSheet, lit, tonight } from '../lib/tonight.js';
-import { CLOUDS, INTENTS, SCENES, assumptionWords, polarDay, rowWord, settingWords, wordFor } from '../lib/words.js';
+import { CLOUDS, INTENTS, SCENES, assumptionWords, polarDay, rowWord, settingWords, steadinessWords, wordFor } from '../lib/words.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
 /** @typedef {import('../elements/run-sheet.js').Sheet} Sheet */
@@ -56,6 +57,8 @@ export function evening(book) {
   const picture = runSheetPicture();
   const table = sheetTable();
   const rests = el('ul', {});
+  const steady = tickList('steadiness', steadinessWords);
+  const steadyFold = el('details', { class: 'more', open: true }, el('summary', {}, 'Steady and sharp'), steady.element);
   const before = el('ol', { class: 'sheet-dark' });
   const after = el('ol', { class: 'sheet-dark' });
   const body = el(
@@ -67,6 +70,7 @@ export function evening(book) {
     picture.element,
     after,
     el('a', { class: 'button quiet', id: 'to-window', href: '#evening/window' }, 'When does the shot fit?'),
+    steadyFold,
     el('details', { class: 'more' }, el('summary', {}, 'As a table'), table.element),
     el('details', { class: 'more' }, el('summary', {}, 'What this rests on'), rests),
   );
@@ -167,6 +171,8 @@ export function evening(book) {
       table.draw(`${rowTitle(book)}, ${format.dateInWords(shownDate)}, ${book.open.spot.name}`,
         [...rows, ...frames.map(({ row }) => row)].sort((a, b) => a.atMs - b.atMs), clock);
       fill(rests, ...['likely', ...sheet.assumptions].map(code => el('li', {}, assumptionWords(code))));
+      steady.draw(sheet.checklist);
+      steadyFold.hidden = sheet.checklist.length === 0;
       const polar = polarDay(sheet.polar);
       fill(notice, polar && el('p', {}, polar));
     }
@@ -245,6 +251,7 @@ function eventNote(row, book) {
   switch (row.kind) {
     case 'balance':
       return row.endMs === null ? '' : `within a stop till ${format.shortClock(row.endMs, book.open.spot.zone, book.settings.hours)}`;
+    case 'be-there': return book.part === 'evening' ? 'focus while there is light, then lock' : '';
     case 'skyline': return `${format.degrees(row.sunAltitudeDeg, 1)} up at ${format.bearing(row.sunAzimuthDeg)}`;
     case 'sunset':
     case 'sunrise': return `at ${format.bearing(row.sunAzimuthDeg)}`;
