@@ -42,6 +42,7 @@ use super::belief::{Belief, FLOOR, Matrix, SHAPE, UNKNOWNS, Vector, divide};
 use super::scene::{Intent, Scene};
 use crate::error::{Bounds, Error, Result};
 use crate::math::Cholesky;
+use crate::trigonometry::Trigonometry;
 use crate::units::Instant;
 
 /// How many evenings a lesson may be of.
@@ -138,7 +139,7 @@ impl Lesson {
     /// What is left of it at another time for a scene, given what is usual of such a spot.
     fn faded(&self, usual: &Belief, at: Instant) -> Belief {
         let years = (at.epoch_ms() - self.learnt.epoch_ms()).abs() / YEAR_MS;
-        let keeps = (-years / FADES_YEARS).exp() * (1.0 - SEASON + SEASON * (TAU * years).cos());
+        let keeps = (-years / FADES_YEARS).exp() * (1.0 - SEASON + SEASON * (TAU * years).cosine());
         let mut kept = [keeps; UNKNOWNS];
         if (self.usual_floor - usual.mean[FLOOR]).abs() > 1e-6 {
             kept[FLOOR] = 0.0;
