@@ -117,9 +117,14 @@ fn line(text: &mut String, fields: impl IntoIterator<Item = String>) {
         if place > 0 {
             text.push(',');
         }
-        if field.contains([',', '"', '\r', '\n', ';', '\t']) {
+        if field.chars().any(|letter| matches!(letter, ',' | '"' | '\r' | '\n' | ';' | '\t')) {
             text.push('"');
-            text.push_str(&field.replace('"', "\"\""));
+            for letter in field.chars() {
+                text.push(letter);
+                if letter == '"' {
+                    text.push(letter);
+                }
+            }
             text.push('"');
         } else {
             text.push_str(&field);
@@ -130,7 +135,7 @@ fn line(text: &mut String, fields: impl IntoIterator<Item = String>) {
 
 /// Text that no spreadsheet takes for a formula.
 fn plain(text: &str) -> String {
-    if text.starts_with(FORMULA) { ["'", text].concat() } else { text.to_owned() }
+    if text.starts_with(FORMULA) { format!("'{text}") } else { text.to_owned() }
 }
 
 /// The text that was made plain.
@@ -158,10 +163,10 @@ fn moment_of(text: &str) -> Result<f64> {
     let (clock, offset_s) = if let Some(clock) = time.strip_suffix('Z') {
         (clock, 0.0)
     } else {
-        let sign = time.rfind(['+', '-']).ok_or_else(refused)?;
-        let (clock, offset) = time.split_at(sign);
-        let ahead_s = clock_s(&offset[1..]).ok_or_else(refused)?;
-        (clock, if offset.starts_with('-') { -ahead_s } else { ahead_s })
+        let behind = time.rsplit_once('-').map(|(clock, offset)| (clock, offset, -1.0));
+        let ahead = || time.rsplit_once('+').map(|(clock, offset)| (clock, offset, 1.0));
+        let (clock, offset, sign) = behind.or_else(ahead).ok_or_else(refused)?;
+        (clock, sign * clock_s(offset).ok_or_else(refused)?)
     };
     let seconds = clock_s(clock).ok_or_else(refused)? - offset_s;
     let midnight_ms = f64::from(midnight.num_days_from_ce() - 719_163) * 86_400_000.0;
@@ -189,13 +194,13 @@ pub fn read(text: &str, digits: Digits) -> Result<LogRead> {
     TEXT.check(text.len() as f64)?;
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let first = text.lines().next().unwrap_or_default();
-    let comma = [',', ';', '\t'].into_iter().find(|&mark| first.contains(mark)).unwrap_or(',');
+    let comma = first.chars().find(|letter| matches!(letter, ',' | ';' | '\t')).unwrap_or(',');
     let mut lines = Lines { text, comma, number: 1 };
     let (_, header) = lines.next().unwrap_or_default();
     let columns: Vec<&str> = header.iter().map(|name| name.trim()).collect();
     for needed in ["at", "aperture", "shutterS", "iso"] {
         if !columns.contains(&needed) {
-            let message = ["the first line names no column ", needed, ": this is no log"].concat();
+            let message = format!("the first line names no column {needed}: this is no log");
             return Err(Error::conflict("text", message));
         }
     }
@@ -205,13 +210,9 @@ pub fn read(text: &str, digits: Digits) -> Result<LogRead> {
             continue;
         }
         if fields.len() != columns.len() {
-            let message = [
-                "this line has ",
-                &fields.len().to_string(),
-                " fields, the first line ",
-                &columns.len().to_string(),
-            ];
-            log.problems.push((number, Error::conflict("text", message.concat())));
+            let (has, needs) = (fields.len(), columns.len());
+            let message = format!("this line has {has} fields, the first line {needs}");
+            log.problems.push((number, Error::conflict("text", message)));
             continue;
         }
         let row = Row { columns: &columns, fields: &fields, digits };
@@ -267,7 +268,7 @@ impl Iterator for Lines<'_> {
             fresh = false;
         }
         fields.push(field);
-        self.text = &self.text[end..];
+        self.text = self.text.get(end..).unwrap_or_default();
         Some((began, fields))
     }
 }
@@ -283,7 +284,7 @@ impl Row<'_> {
     /// The field of a column, as it stands; empty where there is none.
     fn text(&self, column: &str) -> &str {
         let place = self.columns.iter().position(|name| *name == column);
-        place.map_or("", |place| &self.fields[place])
+        place.and_then(|place| self.fields.get(place)).map_or("", String::as_str)
     }
 
     /// A text with its mark taken off.
@@ -298,7 +299,8 @@ impl Row<'_> {
     }
 
     fn optional(&self, column: &'static str) -> Result<Option<f64>> {
-        let text = self.text(column).trim().replace(',', ".");
+        let text = self.text(column).trim();
+        let text: String = text.chars().map(|letter| if letter == ',' { '.' } else { letter }).collect();
         if text.is_empty() {
             return Ok(None);
         }

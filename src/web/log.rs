@@ -142,8 +142,8 @@ pub fn log_table(q: &LogQuestion) -> Vec<LogRow> {
 pub fn write_log_csv(q: &LogQuestion) -> String {
     let row = |form: &frame::FrameForm| -> (frame::FrameForm, WorkedOut) {
         let row = LogRow::of(form, &q.spots);
-        let setting = [row.aperture_label, row.shutter_label, row.iso_label].join(" ").trim().to_owned();
-        (form.clone(), (setting, row.ev100, row.sun_altitude_deg))
+        let setting = format!("{} {} {}", row.aperture_label, row.shutter_label, row.iso_label);
+        (form.clone(), (setting.trim().to_owned(), row.ev100, row.sun_altitude_deg))
     };
     let rows: Vec<_> = q.frames.iter().map(row).collect();
     log::write(&rows, DIGITS)
