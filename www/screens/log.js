@@ -44,7 +44,7 @@ export function log(book) {
     make, setting, state, curve.element, none, list.element,
     el('details', { class: 'more' }, el('summary', {}, 'Into a file, and back'),
       el('p', { class: 'aside' }, 'A table that any spreadsheet opens (CSV, RFC 4180; times in UTC), of the frames chosen above. Reading one back adds what is not here yet, and overwrites nothing by itself.'),
-      el('div', { class: 'acts' }, save, send, el('label', { class: 'button quiet', for: 'log-file' }, 'Read a table'), file)),
+      el('div', { class: 'acts' }, save, send, file, el('label', { class: 'button quiet', for: 'log-file' }, 'Read a table'))),
     el('details', { class: 'more' }, el('summary', {}, 'What this rests on'),
       el('ul', {},
         el('li', {}, 'EV at ISO 100 of a frame: its settings’, and what the filters took, and how much lighter than mid-tone it was meant to be.'),
