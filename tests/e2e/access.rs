@@ -19,7 +19,7 @@ const RUN: &str = "
         error => done({ passes: 0, told: [String(error)] }));";
 
 /// Every screen by its address and its name.
-const SCREENS: [(&str, &str); 9] = [
+const SCREENS: [(&str, &str); 11] = [
     ("#evening", "Evening"),
     ("#sky", "Sky"),
     ("#exposure", "Exposure"),

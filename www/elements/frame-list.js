@@ -130,8 +130,7 @@ function frameForm(dials, onchange, ondelete) {
   const reading = el('input', { type: 'checkbox', id: 'frame-reading', on: { change: () => change({ reading: reading.checked }) } });
   const later = [-10, -1, 1, 10].map(minutes => el('button', {
     type: 'button', class: 'quiet', on: { click: () => change({ atMs: frame.atMs + minutes * MINUTE_MS }) },
-    'aria-label': `${Math.abs(minutes)} minutes ${minutes < 0 ? 'earlier' : 'later'}`,
-  }, `${minutes > 0 ? '+' : ''}${format.number(minutes)} min`));
+  }, `${Math.abs(minutes)} min ${minutes < 0 ? 'earlier' : 'later'}`));
   const error = el('p', { class: 'field-error', id: 'frame-error', role: 'status' });
   const element = el('div', { class: 'frame-form' },
     el('label', { class: 'chip' }, reading, el('b', {}, 'A reading'), el('small', {}, 'the forecast learns from it')),
