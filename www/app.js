@@ -20,6 +20,7 @@ import { filters } from './screens/filters.js';
 import { focus } from './screens/focus.js';
 import { lens } from './screens/lens.js';
 import { log } from './screens/log.js';
+import { photos } from './screens/photos.js';
 import { settings } from './screens/settings.js';
 import { sky } from './screens/sky.js';
 import { spot } from './screens/spot.js';
@@ -55,6 +56,7 @@ const SCREENS = [
   { card: 'lens/focus', title: 'Focus', build: focus },
   { card: 'lens/trails', title: 'Trails', build: trails },
   { card: 'lens/stars', title: 'Stars', build: stars },
+  { card: 'log/photo', title: 'Photographs', build: photos },
   { card: 'settings', title: 'Settings', build: settings },
 ];
 

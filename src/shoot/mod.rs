@@ -11,14 +11,21 @@
 //! which a picture's ranges can be held, a [`ramp`] the settings of a time-lapse.
 //!
 //! What was made of it is a [`frame`] in the [`log`], from which the light learns.
+//! A [`photo`] tells what a picture's file says of it: [`container`] finds that in the file, [`exif`] reads it, and the
+//! [`camera_clock`] is put right. [`tones`] counts its pixels, and [`edit`] says what bringing them together will cost.
 
 pub mod assumption;
+pub mod camera_clock;
+pub mod container;
 pub mod coordinates;
+pub mod edit;
+pub mod exif;
 pub mod frame;
 pub mod half_day;
 pub mod hours;
 pub mod link;
 pub mod log;
+pub mod photo;
 pub mod ramp;
 pub mod row;
 pub mod run_sheet;
@@ -26,4 +33,5 @@ pub mod shift;
 pub mod shot;
 pub mod spot;
 pub mod steadiness;
+pub mod tones;
 pub mod window;

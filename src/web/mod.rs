@@ -16,8 +16,10 @@ pub mod light;
 pub mod log;
 pub mod motion;
 pub mod optics;
+pub mod photo;
 pub mod shoot;
 pub mod sky;
+pub mod tones;
 mod value;
 pub mod zone;
 
@@ -75,5 +77,21 @@ pub struct Codes(pub Vec<u8>);
 impl Told for Codes {
     fn told(self) -> Value {
         Value::Codes(self.0)
+    }
+}
+
+/// Whole counts: a `Uint32Array` on the page, a plain list elsewhere.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Tally(pub Vec<u32>);
+
+impl<const N: usize> From<[u32; N]> for Tally {
+    fn from(counts: [u32; N]) -> Self {
+        Self(counts.into())
+    }
+}
+
+impl Told for Tally {
+    fn told(self) -> Value {
+        Value::Tally(self.0)
     }
 }

@@ -6,7 +6,7 @@
 
 use std::borrow::Cow;
 
-use js_sys::{Array, Float64Array, Object, Reflect, Uint8Array};
+use js_sys::{Array, ArrayBuffer, Float64Array, Object, Reflect, Uint8Array, Uint32Array};
 use serde::ser::{SerializeMap, SerializeSeq};
 use serde::{Serialize, Serializer};
 use wasm_bindgen::{JsCast, JsValue};
@@ -29,6 +29,8 @@ pub(super) enum Value {
     Column(Vec<f64>),
     /// A `Uint8Array`.
     Codes(Vec<u8>),
+    /// A `Uint32Array`.
+    Tally(Vec<u32>),
 }
 
 /// What can be read from a value.
@@ -123,7 +125,9 @@ impl Value {
             Self::Flag(flag) => Error::malformed("", flag.to_string(), expected),
             Self::Number(number) => Error::malformed("", written(*number), expected),
             Self::Text(text) => Error::malformed("", text.as_ref(), expected),
-            Self::List(_) | Self::Column(_) | Self::Codes(_) => Error::malformed("", "a list", expected),
+            Self::List(_) | Self::Column(_) | Self::Codes(_) | Self::Tally(_) => {
+                Error::malformed("", "a list", expected)
+            }
             Self::Record(_) => Error::malformed("", "an object", expected),
         }
     }
@@ -404,6 +408,7 @@ impl Serialize for Value {
                 record.end()
             }
             Self::Column(numbers) => numbers.serialize(serializer),
+            Self::Tally(counts) => counts.serialize(serializer),
             Self::Codes(codes) => codes.serialize(serializer),
         }
     }
@@ -434,6 +439,7 @@ impl Value {
             }
             Self::Column(numbers) => Float64Array::from(numbers.as_slice()).into(),
             Self::Codes(codes) => Uint8Array::from(codes.as_slice()).into(),
+            Self::Tally(counts) => Uint32Array::from(counts.as_slice()).into(),
         }
     }
 }
@@ -464,7 +470,7 @@ impl Value {
         if let Some(numbers) = given.dyn_ref::<Float64Array>() {
             return numbers.to_vec().told();
         }
-        let is_list = Array::is_array(given);
+        let is_list = Array::is_array(given) || ArrayBuffer::is_view(given);
         let object = given.unchecked_ref::<Object>();
         let values = if is_list { Array::from(given) } else { Object::values(object) };
         let keys = if is_list { Array::new() } else { Object::keys(object) };

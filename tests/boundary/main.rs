@@ -8,6 +8,7 @@ mod evenings;
 mod log;
 mod motion;
 mod optics;
+mod photos;
 mod refusals;
 mod shapes;
 mod zones;

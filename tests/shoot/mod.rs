@@ -1,7 +1,13 @@
 //! Run sheets as a whole: hand-checked, mirrored, polar, and at any place and date. Windows and ramps. The log's table.
 
 mod log;
+//! Run sheets as a whole: hand-checked, mirrored, polar, and at any place and date. Windows and ramps. Photographs, their
+//! times and tones.
+
+mod camera_clock;
+mod photo;
 mod ramp;
 mod run_sheet;
 mod steadiness;
+mod tones;
 mod window;
