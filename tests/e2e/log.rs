@@ -14,6 +14,15 @@ const MINUTE_MS: i64 = 60_000;
 /// How much faster the page's clock runs than the wall's.
 const PACE: i64 = 60;
 
+/// Hands a photograph to the page: its name, the bytes of its file.
+const GIVE: &str = "
+    const [name, bytes] = arguments;
+    const chosen = new DataTransfer();
+    chosen.items.add(new File([new Uint8Array(bytes)], name, { type: 'image/tiff' }));
+    const input = document.getElementById('photo-files');
+    input.files = chosen.files;
+    input.dispatchEvent(new Event('change'));";
+
 /// Every record of one kind that the page keeps.
 const RECORDS: &str = "
     const [name, done] = arguments;
@@ -41,6 +50,31 @@ const OLDER: &str = "
         };
         opening.onsuccess = () => { opening.result.close(); done(true); };
     };";
+
+/// A record as a camera writes it, by the fields of TIFF 6.0 and Exif 2.32 alone: 1/4 s, f/8, ISO 200, a time in UTC.
+fn photograph(at: &str) -> Vec<u8> {
+    let mut file = b"II*\0\x08\0\0\0".to_vec();
+    let entry = |tag: u16, kind: u16, count: u32, value: u32| -> Vec<u8> {
+        [&tag.to_le_bytes()[..], &kind.to_le_bytes(), &count.to_le_bytes(), &value.to_le_bytes()].concat()
+    };
+    // The first directory points to Exif's own at 26; its values begin behind its five entries, at 92.
+    let directory = |entries: &[Vec<u8>]| -> Vec<u8> {
+        [&(entries.len() as u16).to_le_bytes()[..], &entries.concat(), &[0; 4]].concat()
+    };
+    file.extend(directory(&[entry(0x8769, 4, 1, 26)]));
+    file.extend(directory(&[
+        entry(0x829a, 5, 1, 92),
+        entry(0x829d, 5, 1, 100),
+        entry(0x8827, 3, 1, 200),
+        entry(0x9003, 2, 20, 108),
+        entry(0x9011, 2, 7, 128),
+    ]));
+    for part in [1_u32, 4, 8, 1] {
+        file.extend(part.to_le_bytes());
+    }
+    file.extend(format!("{at}\0+00:00\0").bytes());
+    file
+}
 
 impl Stage {
     /// Has the page's clock run fast from `BEGIN_MS` on, from its first script and through reloads.
@@ -87,6 +121,23 @@ impl Stage {
     async fn counts(&self, kind: &str, count: usize) -> Result<()> {
         let rows = format!("document.querySelectorAll('#sheet-table tr[data-kind={kind}]').length");
         self.until_told(&format!("{rows} === {count}"), &rows).await
+    }
+
+    /// Takes a photograph of this moment into the log, by its record.
+    async fn photograph(&self, name: &str) -> Result<()> {
+        self.script("location.hash = '#log/photo'", vec![]).await?;
+        self.until("document.getElementById('photo-files')").await?;
+        let now =
+            "return new Date(Date.now()).toISOString().slice(0, 19).replace('T', ' ').replaceAll('-', ':')";
+        let at = self.script(now, vec![]).await?;
+        let file = photograph(at.as_str().context("a time")?);
+        self.script(GIVE, vec![json!(name), json!(file)]).await?;
+        let button = format!("document.querySelector('[aria-label=\"Into the log: {name}\"]')");
+        self.until(&button).await?;
+        self.script(&format!("{button}.click()"), vec![]).await?;
+        self.until_text(".screen-photos", "In the log").await?;
+        self.script("location.hash = '#evening'", vec![]).await?;
+        self.until("document.getElementById('made-frame').offsetParent").await
     }
 
     /// How wide the band is at this moment, EV.
@@ -167,38 +218,38 @@ fn an_evening_is_played_read_and_logged_with_no_signal() {
             "band {guessed:.1} EV, {read:.1} after a reading\nbefore: {fits}\nafter one: {shifted}\nafter three: {late}"
         );
 
-        // Photographs of the evening come in here, once files are read.
         stage.press("made-frame").await?;
         stage.counts("frame", 1).await?;
-        stage.until_minute(46).await?;
-        stage.press("made-frame").await?;
+        stage.photograph("first.tif").await?;
         stage.counts("frame", 2).await?;
+        stage.photograph("second.tif").await?;
+        stage.counts("frame", 3).await?;
 
         // The page loads anew from its own copy, and the log is whole.
         stage.open("#log").await?;
         let lines = "document.querySelectorAll('#frames > li').length";
-        stage.until_told(&format!("{lines} === 5"), lines).await?;
-        stage.until("document.querySelectorAll('.evening-curve .mark').length === 5").await?;
+        stage.until_told(&format!("{lines} === 6"), lines).await?;
+        stage.until("document.querySelectorAll('.evening-curve .mark').length === 6").await?;
         let before = stage.records("frames").await?;
         let text = stage.written_log().await?;
-        ensure!(text.lines().count() == 6, "{text}");
+        ensure!(text.lines().count() == 7, "{text}");
         let delete = "
             document.querySelector('#frames details').open = true;
             setTimeout(() => document.getElementById('frame-delete').click(), 50);";
-        for left in (0..5).rev() {
+        for left in (0..6).rev() {
             stage.script(delete, vec![]).await?;
             stage.until_told(&format!("{lines} === {left}"), lines).await?;
         }
         stage.press("log-undo").await?;
         stage.until_told(&format!("{lines} === 1"), lines).await?;
         stage.read_log(&text).await?;
-        stage.until_text("#log-state", "4 frames added, 1 here already").await?;
+        stage.until_text("#log-state", "5 frames added, 1 here already").await?;
         let after = stage.records("frames").await?;
         ensure!(before == after, "{before:?}\ncame back as\n{after:?}");
 
         // Another's change of a line never takes the place of one's own unasked.
-        stage.read_log(&text.replace(",hand,", ",photo,")).await?;
-        stage.until_text("#log-state", "2 frames in the file differ from yours").await?;
+        stage.read_log(&text.replace(",hand,", ",desk,")).await?;
+        stage.until_text("#log-state", "1 frame in the file differs from yours").await?;
         ensure!(stage.records("frames").await? == before, "overwritten");
 
         // What the evening taught is expected of the next.

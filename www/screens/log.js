@@ -171,7 +171,7 @@ export function log(book) {
         type: 'button', class: 'quiet', id: 'log-take', on: { click: () => after(book.keepFrames(differing), () => tell('The file’s are taken.')) },
       }, 'Take the file’s');
       tell([`${counted(fresh.length)} added`, same.length && `${same.length} here already`].filter(Boolean).join(', ') + '.',
-        differing.length > 0 && el('p', {}, `${counted(differing.length)} in the file differ from yours; yours stay. `), differing.length > 0 && take,
+        differing.length > 0 && el('p', {}, `${counted(differing.length)} in the file ${differing.length === 1 ? 'differs' : 'differ'} from yours; nothing of yours was changed.`), differing.length > 0 && take,
         problems.length > 0 && el('details', { open: true }, el('summary', { class: 'problem' }, `Left out: ${problems.length} ${problems.length === 1 ? 'problem' : 'problems'}`),
           el('ul', {}, ...problems.map(({ line, problem }) => el('li', {}, `line ${line}: ${problem.message}`)))));
       announce(state.textContent ?? '');
