@@ -8,6 +8,7 @@ export {
   brackets,
   checkSpot,
   circleOfConfusion,
+  declination,
   depthOfField,
   describeEv,
   diffraction,
@@ -38,6 +39,8 @@ export {
   series,
   skyEvents,
   skyPosition,
+  skyline,
+  skylineAltitude,
   starFrame,
   starTrail,
   testFrame,
@@ -47,6 +50,7 @@ export {
   view,
   writeLogCsv,
   writeSpotLink,
+  yearSearch,
   zoneDay,
 } from './wasm/duskbook.js';
 

@@ -6,7 +6,7 @@ use super::belief::{FLOOR, SHAPE, UNKNOWNS, Vector};
 use super::direction::{over_even_sky, since_sunset};
 use super::illuminance::{even_sky_ev, from_sun};
 use super::scene::{Cloud, Intent};
-use crate::units::Angle;
+use crate::units::{Angle, Illuminance};
 
 /// The low sky in front of the lens at one moment, before the unknowns of the evening.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -17,6 +17,8 @@ pub struct Backdrop {
     level_ev: f64,
     /// How far the direction's gain has since changed, stops.
     change: f64,
+    /// EV at ISO 100 of an even sky lit by the moon alone, minus infinity without.
+    moon_ev: f64,
 }
 
 /// The brightness of sky and lamps together, and what moves it.
@@ -36,32 +38,53 @@ impl Backdrop {
             sun_deg: sun.degrees(),
             level_ev: (even_sky_ev(from_sun(sun)) + level - cloud.loss()).value(),
             change: (over_even_sky(sun, turn) - level).count(),
+            moon_ev: f64::NEG_INFINITY,
         }
+    }
+
+    /// The same sky with the moon's light in it, under its cloud.
+    #[must_use]
+    pub fn with_moonlight(self, moonlight: Illuminance, cloud: Cloud) -> Self {
+        Self { moon_ev: (even_sky_ev(moonlight) - cloud.loss()).value(), ..self }
     }
 
     /// EV of the sky alone, S, exposed for an intent, for these unknowns.
     pub(crate) fn sky(&self, unknowns: &Vector, intent: Intent) -> f64 {
-        self.level_ev + unknowns[SHAPE] * self.change + unknowns[intent as usize]
+        log2_sum(self.sunlit(unknowns), self.moon_ev) + unknowns[intent as usize]
+    }
+
+    /// EV of the sun's part of the sky without the offset of an intent.
+    fn sunlit(&self, unknowns: &Vector) -> f64 {
+        self.level_ev + unknowns[SHAPE] * self.change
     }
 
     /// How S changes with each unknown.
-    pub(crate) const fn sky_slopes(&self, intent: Intent) -> Vector {
+    pub(crate) fn sky_slopes(&self, unknowns: &Vector, intent: Intent) -> Vector {
         let mut slopes = [0.0; UNKNOWNS];
         slopes[intent as usize] = 1.0;
-        slopes[SHAPE] = self.change;
+        slopes[SHAPE] = share(self.sunlit(unknowns) - self.moon_ev) * self.change;
         slopes
     }
 
     /// Sky and lamps together, log₂(2^S + 2^F), for these unknowns.
     pub(crate) fn blend(&self, unknowns: &Vector, intent: Intent) -> Blend {
-        let floor = unknowns[FLOOR];
-        let lead = self.sky(unknowns, intent) - floor;
-        let ev = floor + lead.max(0.0) + (-lead.abs()).exp2().ln_1p() / LN_2;
-        let share = 1.0 / (1.0 + (-lead).exp2());
-        let mut slopes = self.sky_slopes(intent).map(|slope| slope * share);
+        let (sky, floor) = (self.sky(unknowns, intent), unknowns[FLOOR]);
+        let share = share(sky - floor);
+        let mut slopes = self.sky_slopes(unknowns, intent).map(|slope| slope * share);
         slopes[FLOOR] = 1.0 - share;
-        Blend { ev, slopes }
+        Blend { ev: log2_sum(sky, floor), slopes }
     }
+}
+
+/// log₂(2^a + 2^b).
+fn log2_sum(a: f64, b: f64) -> f64 {
+    let lead = a - b;
+    b.max(a) + (-lead.abs()).exp2().ln_1p() / LN_2
+}
+
+/// The part that the first of two lights has in their sum, by its lead in stops.
+fn share(lead: f64) -> f64 {
+    1.0 / (1.0 + (-lead).exp2())
 }
 
 #[cfg(test)]
@@ -98,6 +121,19 @@ mod tests {
             };
             assert!((slope - (moved(1e-5) - moved(-1e-5)) / 2e-5).abs() < 1e-8, "unknown {i}");
         }
+    }
+
+    #[test]
+    fn without_a_moon_nothing_changes_and_with_one_the_slopes_still_hold() {
+        let (moonless, at) = (backdrop(-12.0, Cloud::Thin), unknowns(-1.0, 0.6, -6.0));
+        let dark = moonless.with_moonlight(Illuminance::from_lux(0.0), Cloud::Thin);
+        assert_eq!(dark.blend(&at, Intent::Sky).ev, moonless.blend(&at, Intent::Sky).ev);
+        assert_eq!(dark.sky_slopes(&at, Intent::Sky), moonless.sky_slopes(&at, Intent::Sky));
+        let lit = moonless.with_moonlight(Illuminance::from_lux(0.2), Cloud::Thin);
+        assert!(lit.sky(&at, Intent::Sky) > moonless.sky(&at, Intent::Sky) + 0.5);
+        let moved = |by: f64| lit.blend(&unknowns(-1.0, 0.6 + by, -6.0), Intent::Sky).ev;
+        let slope = (moved(1e-5) - moved(-1e-5)) / 2e-5;
+        assert!((lit.blend(&at, Intent::Sky).slopes[SHAPE] - slope).abs() < 1e-8);
     }
 
     #[test]

@@ -107,12 +107,16 @@ impl Fit {
 
     /// The EV at ISO 100 of the sky alone, exposed for an intent.
     pub fn sky(&self, backdrop: &Backdrop, intent: Intent) -> Normal {
-        self.forecast(backdrop, backdrop.sky(&self.belief.mean, intent), backdrop.sky_slopes(intent))
+        self.forecast(
+            backdrop,
+            backdrop.sky(&self.belief.mean, intent),
+            backdrop.sky_slopes(&self.belief.mean, intent),
+        )
     }
 
     /// How many stops the sky outshines the lamps by; the whole slow error is the sky's.
     pub fn sky_over_lamps(&self, backdrop: &Backdrop) -> Normal {
-        let mut slopes = backdrop.sky_slopes(Intent::Sky);
+        let mut slopes = backdrop.sky_slopes(&self.belief.mean, Intent::Sky);
         slopes[FLOOR] = -1.0;
         let lead = backdrop.sky(&self.belief.mean, Intent::Sky) - self.belief.mean[FLOOR];
         self.forecast(backdrop, lead, slopes)
@@ -264,7 +268,7 @@ mod tests {
         // High above the lamps the model is linear, so the frame's offset given a reading of the sky is the textbook's
         // conditional normal: o_f = μ_f + c / (s² + e) · r, with e the errors of reading, slow and shape.
         let (usual, backdrop) = (usual(), backdrop(3.0));
-        let change = backdrop.sky_slopes(Intent::Sky)[SHAPE];
+        let change = backdrop.sky_slopes(&usual.mean, Intent::Sky)[SHAPE];
         let surprise = 0.9;
         let read = backdrop.sky(&usual.mean, Intent::Sky) + surprise;
         let got = Fit::new(&usual, &[seen(3.0, read, Intent::Sky)]).belief().offset(Intent::Frame);

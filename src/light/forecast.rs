@@ -3,13 +3,14 @@
 use super::backdrop::Backdrop;
 use super::fit::{Fit, Seen};
 use super::lesson::{Lesson, Prior};
+use super::moonlight::{LightTrack, Lights};
 use super::normal::Normal;
 use super::reading::Reading;
 use super::scene::Conditions;
 use crate::error::{Bounds, Result};
 use crate::math::crossings;
 use crate::sky::place::Place;
-use crate::sky::sun::{self, SunPosition};
+use crate::sky::sun::SunPosition;
 use crate::sky::track::Track;
 use crate::units::{Angle, Bearing, Ev, Instant, Span, Stops};
 
@@ -128,7 +129,7 @@ impl Forecast {
         let seen: Vec<Seen> = readings
             .iter()
             .map(|&Reading { at, ev, intent }| {
-                let backdrop = backdrop(lens, conditions, &sun::position(&place, at));
+                let backdrop = lit(lens, conditions, &lights(place, at));
                 Seen { backdrop, ev, intent }
             })
             .collect();
@@ -154,19 +155,20 @@ impl Forecast {
         }
     }
 
-    /// Sky and lamps together at a moment.
+    /// Sky, moonlight included, and lamps together at a moment.
     pub fn at(&self, at: Instant) -> Estimate {
-        self.under(&self.sun(at))
+        self.under(&lights(self.place, at))
     }
 
-    /// The same where the sun's position is already known.
-    pub fn under(&self, sun: &SunPosition) -> Estimate {
-        self.fit.ev(&self.backdrop(sun), self.conditions.intent).into()
+    /// The same where sun and moonlight are already known.
+    pub fn under(&self, lights: &Lights) -> Estimate {
+        self.fit.ev(&lit(self.lens, self.conditions, lights), self.conditions.intent).into()
     }
 
     /// The sky alone at a moment.
     pub fn sky_at(&self, at: Instant) -> Estimate {
-        self.fit.sky(&self.backdrop(&self.sun(at)), self.conditions.intent).into()
+        let backdrop = lit(self.lens, self.conditions, &lights(self.place, at));
+        self.fit.sky(&backdrop, self.conditions.intent).into()
     }
 
     /// The lamps alone, at any moment.
@@ -174,10 +176,10 @@ impl Forecast {
         self.fit.belief().floor().into()
     }
 
-    /// How many stops the sky in the frame outshines the lamps by, whatever the exposure is to hold; negative once it
-    /// is the darker.
+    /// How many stops the sun's sky in the frame outshines the lamps by, whatever the exposure is to hold; negative once it
+    /// is the darker. Moonlight is left out.
     pub fn sky_over_lamps_under(&self, sun: &SunPosition) -> Normal {
-        self.fit.sky_over_lamps(&self.backdrop(sun))
+        self.fit.sky_over_lamps(&backdrop(self.lens, self.conditions, sun))
     }
 
     /// What the readings have taught of the offset, the shape and the floor.
@@ -214,14 +216,14 @@ impl Forecast {
         };
         windows.into_iter().map(balance).collect()
     }
+}
 
-    fn sun(&self, at: Instant) -> SunPosition {
-        sun::position(&self.place, at)
-    }
+fn lights(place: Place, at: Instant) -> Lights {
+    LightTrack::over(place, Span::computed(at, at)).at(at)
+}
 
-    fn backdrop(&self, sun: &SunPosition) -> Backdrop {
-        backdrop(self.lens, self.conditions, sun)
-    }
+fn lit(lens: Bearing, conditions: Conditions, lights: &Lights) -> Backdrop {
+    backdrop(lens, conditions, &lights.sun).with_moonlight(lights.moonlight, conditions.cloud)
 }
 
 fn backdrop(lens: Bearing, conditions: Conditions, sun: &SunPosition) -> Backdrop {
@@ -286,6 +288,7 @@ fn meeting(window: Span, value: &dyn Fn(Instant) -> f64) -> Instant {
 mod tests {
     use super::*;
     use crate::light::scene::{Cloud, Intent, Scene};
+    use crate::units::Illuminance;
 
     /// 2031-03-10T12:00, near the equinox; the place below has its solar noon about two hours later.
     const NOON_MS: f64 = 1_930_910_400_000.0;
@@ -319,7 +322,7 @@ mod tests {
     fn at_the_balance_lamps_and_sky_are_equal_and_at_its_window_a_stop_apart() {
         let light = light(270.0, Scene::Floodlit, &[]);
         let [balance] = light.balances(hours(2.0, 14.0))[..] else { panic!("one balance") };
-        let lead = |at| light.sky_over_lamps_under(&light.sun(at));
+        let lead = |at| light.sky_over_lamps_under(&lights(light.place, at).sun);
         // Where two cubics of the illuminance meet the curve has a step of up to 0.0143 stop.
         assert!(lead(balance.at).mean.abs() < 0.015);
         assert!((lead(balance.window.start()).mean - 1.0).abs() < 0.015);
@@ -352,14 +355,15 @@ mod tests {
     }
 
     #[test]
-    fn the_night_keeps_one_brightness_however_far_the_sun_goes_round() {
+    fn a_moonless_night_keeps_one_brightness_however_far_the_sun_goes_round() {
         for bearing_deg in [0.0, 100.0, 280.0] {
             let light = light(bearing_deg, Scene::Lit(Ev::at_iso_100(-12.0)), &[]);
             let night = hours(9.75, 18.25);
             let evs: Vec<f64> = (0..=17)
                 .map(|i| night.start().plus_seconds(1800.0 * f64::from(i)))
-                .filter(|&at| light.sun(at).altitude.degrees() < -18.0)
-                .map(|at| light.at(at).ev.value())
+                .map(|at| Lights { moonlight: Illuminance::from_lux(0.0), ..lights(light.place, at) })
+                .filter(|lights| lights.sun.altitude.degrees() < -18.0)
+                .map(|lights| light.under(&lights).ev.value())
                 .collect();
             assert!((12..=18).contains(&evs.len()), "{evs:?}");
             assert!(evs.iter().all(|ev| (ev - evs[0]).abs() < 1e-9), "{evs:?}");
@@ -423,7 +427,8 @@ mod tests {
 
     #[test]
     fn lamps_that_only_a_bright_noon_comes_near_are_balanced_by_it() {
-        let lead_at = |light: &Forecast, at: Instant| light.sky_over_lamps_under(&light.sun(at)).mean;
+        let lead_at =
+            |light: &Forecast, at: Instant| light.sky_over_lamps_under(&lights(light.place, at).sun).mean;
         let day = hours(-4.0, 8.0);
         let dim = light(0.0, Scene::Lit(Ev::at_iso_100(0.0)), &[]);
         let looks = (0..=720).map(|i| lead_at(&dim, day.start().plus_seconds(60.0 * f64::from(i))));

@@ -16,8 +16,8 @@ use crate::error::{Bounds, Result};
 use crate::exposure::series::{Aperture, Iso, Shutter};
 use crate::exposure::settings::{Held, Limits};
 use crate::light::forecast::Forecast;
+use crate::light::moonlight::LightTrack;
 use crate::sky::place::Place;
-use crate::sky::track::Track;
 use crate::units::{Ev, Instant, Span, Stops};
 
 /// Seconds from frame to frame.
@@ -84,14 +84,14 @@ impl Ramp {
     /// The settings to start with and every change through so many frames from a moment on.
     pub fn changes(&self, light: &Forecast, place: &Place, start: Instant, frames: u32) -> Vec<Change> {
         let at = |frame: u32| start.plus_seconds(f64::from(frame) * self.interval_s);
-        let track = Track::over(Span::computed(start, at(frames)));
+        let track = LightTrack::over(*place, Span::computed(start, at(frames)));
         // The dials stand on thirds from here: the filter is off them, the aperture may be.
         let origin = self.shot.limits.narrowest.stops().count() + self.shot.filter.count();
         let mut level = f64::INFINITY;
         let mut changes: Vec<Change> = Vec::new();
         for frame in 0..frames {
             let at = at(frame);
-            let thirds = 3.0 * (light.under(&track.position(place, at)).ev.value() - origin);
+            let thirds = 3.0 * (light.under(&track.at(at)).ev.value() - origin);
             if (thirds - level).abs() <= 0.5 + SETTLED {
                 continue;
             }

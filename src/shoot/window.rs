@@ -25,8 +25,8 @@ use super::shot::Shot;
 use crate::exposure::series::{Aperture, Dial, Dialled, Iso, Shutter};
 use crate::exposure::settings::Held;
 use crate::light::forecast::{Estimate, Forecast, around, between};
+use crate::light::moonlight::LightTrack;
 use crate::sky::place::Place;
-use crate::sky::track::Track;
 use crate::units::{Ev, Instant, Span, Stops};
 
 /// What rounding to thirds leaves at most, stops.
@@ -82,8 +82,8 @@ pub struct Windows {
 ///
 /// The shot's time wanted is the longest that the picture bears, `limits.shortest` the least.
 pub fn windows(light: &Forecast, place: &Place, span: Span, shot: &Shot, bag: &[Stops]) -> Windows {
-    let track = Track::over(span);
-    let at: &dyn Fn(Instant) -> Estimate = &|at| light.under(&track.position(place, at));
+    let track = LightTrack::over(*place, span);
+    let at: &dyn Fn(Instant) -> Estimate = &|at| light.under(&track.at(at));
     let (low, high) = reach(shot);
     let mut filters = vec![Stops::ZERO];
     filters.extend(bag.iter().filter(|&&filter| filter > Stops::ZERO));

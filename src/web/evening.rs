@@ -62,7 +62,7 @@ answer! {
 pub fn evening(q: &ForecastQuestion) -> Result<EveningAnswer> {
     let (place, span, light) = evening_light(&q.light)?;
     Ok(EveningAnswer {
-        curve: curve(&light, &place, span, q.step_s)?,
+        curve: curve(&light, &place, span, q.step_s, true)?,
         said: Said::of(&light),
         floor_ev: light.floor().into(),
         balance: balance(&light, span),

@@ -12,12 +12,12 @@ use crate::decimal::written;
 use crate::error::{Bounds, Error, Result};
 use crate::light::forecast::Forecast;
 use crate::light::lesson::{Lesson, Prior};
+use crate::light::moonlight::{LightTrack, Lights};
 use crate::light::reading::Reading;
 use crate::light::scene::{Cloud, Conditions, Intent, Scene};
 use crate::shoot::run_sheet::Sample;
 use crate::sky::place::Place;
-use crate::sky::track::Track;
-use crate::units::{Bearing, Instant, Span};
+use crate::units::{Bearing, Illuminance, Instant, Span};
 
 /// Seconds between two points of a curve.
 const STEP: Bounds = Bounds::new("stepS", 1.0, 86_400.0, " s");
@@ -227,6 +227,9 @@ question! {
         ..pub light: LightQuestion,
         /// Seconds from one moment to the next, 1 to 86 400.
         pub step_s: f64,
+        /// False leaves the moon out of the forecast.
+        #[tsify(optional)]
+        pub moonlight: Option<bool>,
     }
 }
 
@@ -257,7 +260,8 @@ answer! {
 /// 20 000 points.
 pub fn forecast(q: &ForecastQuestion) -> Result<ForecastAnswer> {
     let (place, span, light) = q.light.light()?;
-    let SheetCurve { at_ms, ev, low, high, .. } = curve(&light, &place, span, q.step_s)?;
+    let SheetCurve { at_ms, ev, low, high, .. } =
+        curve(&light, &place, span, q.step_s, q.moonlight != Some(false))?;
     Ok(ForecastAnswer { at_ms, ev, low, high, lesson: light.lesson().map(LessonKept::from) })
 }
 
@@ -266,11 +270,20 @@ pub fn forecast(q: &ForecastQuestion) -> Result<ForecastAnswer> {
 /// # Errors
 /// A step out of range, or one that makes too many points: names `stepS`.
 #[inline(never)]
-pub(crate) fn curve(light: &Forecast, place: &Place, span: Span, step_s: f64) -> Result<SheetCurve> {
-    let track = Track::over(span);
+pub(crate) fn curve(
+    light: &Forecast,
+    place: &Place,
+    span: Span,
+    step_s: f64,
+    moonlit: bool,
+) -> Result<SheetCurve> {
+    let track = LightTrack::over(*place, span);
     let sample = |at| {
-        let sun = track.position(place, at);
-        Sample { at, light: light.under(&sun), sun_altitude: sun.altitude }
+        let mut lights = track.at(at);
+        if !moonlit {
+            lights = Lights { moonlight: Illuminance::from_lux(0.0), ..lights };
+        }
+        Sample { at, light: light.under(&lights), sun_altitude: lights.sun.altitude }
     };
     let samples: Vec<Sample> = moments(span, step_s)?.into_iter().map(sample).collect();
     Ok(SheetCurve::from(samples.as_slice()))

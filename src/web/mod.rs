@@ -7,6 +7,7 @@
 //!
 //! This is the only module that names wasm-bindgen.
 
+pub mod almanac;
 pub mod evening;
 pub mod exposure;
 pub mod film;
@@ -14,11 +15,13 @@ pub mod filter;
 pub mod frames;
 pub mod light;
 pub mod log;
+pub mod moon;
 pub mod motion;
 pub mod optics;
 pub mod photo;
 pub mod shoot;
 pub mod sky;
+pub mod skyline;
 pub mod tones;
 mod value;
 pub mod zone;

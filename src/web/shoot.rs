@@ -435,7 +435,7 @@ answer! {
         pub changed: Option<SheetShift>,
         /// What the spot has taught by now; null before anything was read there.
         pub lesson: Option<LessonKept>,
-        /// What was taken for granted, as words: `flat-skyline`, `standard-air`, `steady-cloud`, `no-moonlight`,
+        /// What was taken for granted, as words: `flat-skyline`, `standard-air`, `steady-cloud`, `even-moonlight`,
         /// `hours-by-practice`, `no-readings`, `lamps-guessed`, `lamps-only` (the sky never reaches the lamps, and nobody is
         /// told when to come).
         pub assumptions: Vec<&'static str>,

@@ -134,7 +134,7 @@ impl Value {
 }
 
 /// A refusal from within the entry `key`.
-fn under(key: &str, refused: Error) -> Error {
+pub(super) fn under(key: &str, refused: Error) -> Error {
     let path = match refused.field() {
         "" => key.to_owned(),
         within if within.starts_with('[') => format!("{key}{within}"),

@@ -6,6 +6,7 @@
 mod calls;
 mod evenings;
 mod log;
+mod heaven;
 mod motion;
 mod optics;
 mod photos;

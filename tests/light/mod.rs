@@ -5,4 +5,5 @@ mod direction;
 mod evenings;
 mod forecast;
 mod illuminance;
+mod moonlight;
 mod three_settings;
