@@ -20,6 +20,7 @@ import { filters } from './screens/filters.js';
 import { focus } from './screens/focus.js';
 import { lens } from './screens/lens.js';
 import { moon } from './screens/moon.js';
+import { log } from './screens/log.js';
 import { photos } from './screens/photos.js';
 import { settings } from './screens/settings.js';
 import { sky } from './screens/sky.js';
@@ -29,6 +30,7 @@ import { stars } from './screens/stars.js';
 import { TIMER, timer, timerEverywhere } from './screens/timer.js';
 import { trails } from './screens/trails.js';
 import { year } from './screens/year.js';
+import { WINDOW, exposureFit } from './screens/window.js';
 
 /**
  * @typedef {object} Screen
@@ -51,6 +53,9 @@ const SCREENS = [
   { card: 'sky/moon', title: 'Moon', build: moon },
   { card: 'sky/skyline', title: 'Skyline', build: skyline },
   { card: 'sky/year', title: 'Year', build: year },
+  { card: 'log', word: 'Log', title: 'Log', build: log },
+  { card: 'spot-form', title: 'Spot', build: spot },
+  { card: WINDOW, title: 'When it fits', build: exposureFit },
   { card: 'exposure/filters', title: 'Filters', build: filters },
   { card: 'exposure/film', title: 'Film', build: film },
   { card: 'exposure/brackets', title: 'Brackets', build: brackets },

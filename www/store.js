@@ -1,19 +1,39 @@
 // @ts-check
-// What stays on this device: kept spots, filters and settings, one record a key, in IndexedDB. A promise here
+// What stays on this device: kept spots, filters, frames and settings, one record a key, in IndexedDB. A promise here
 // resolves only after the transaction has completed with strict durability, so "kept" may be said then
 // and not before. Where the browser keeps nothing, the work lives in memory and `trouble` says so.
 
 /**
  * @typedef {import('./lib/book.js').Kept} Kept
  * @typedef {import('./lib/desk.js').OwnFilter} OwnFilter
- * @typedef {{ mode: IDBTransactionMode, stores: string[] }} Scope
+ * @typedef {import('./lib/frames.js').Frame} Frame
  */
 
 const NAME = 'duskbook';
-const VERSION = 2;
 const SPOTS = 'spots';
 const FILTERS = 'filters';
+const FRAMES = 'frames';
 const SETTINGS = 'settings';
+
+/** What each version of the store added to the one before. Nothing kept is ever rewritten on the way. @type {((database: IDBDatabase) => void)[]} */
+const UPGRADES = [
+  database => {
+    database.createObjectStore(SPOTS, { keyPath: 'id' });
+    database.createObjectStore(SETTINGS);
+  },
+  database => database.createObjectStore(FILTERS, { keyPath: 'id' }),
+  database => database.createObjectStore(FRAMES, { keyPath: 'id' }),
+];
+const VERSION = UPGRADES.length;
+
+/**
+ * Brings a store of an older version, 0 for none, to this one.
+ * @param {IDBDatabase} database
+ * @param {number} from
+ */
+export function upgrade(database, from) {
+  for (const step of UPGRADES.slice(from)) step(database);
+}
 
 /** Opening may hang for ever in some private windows. */
 const OPEN_WITHIN_MS = 4000;
@@ -23,13 +43,7 @@ function open() {
   return new Promise((resolve, reject) => {
     const request = indexedDB.open(NAME, VERSION);
     const late = setTimeout(() => reject(new Error('the browser did not answer')), OPEN_WITHIN_MS);
-    request.onupgradeneeded = ({ oldVersion }) => {
-      if (oldVersion < 1) {
-        request.result.createObjectStore(SPOTS, { keyPath: 'id' });
-        request.result.createObjectStore(SETTINGS);
-      }
-      request.result.createObjectStore(FILTERS, { keyPath: 'id' });
-    };
+    request.onupgradeneeded = ({ oldVersion }) => upgrade(request.result, oldVersion);
     request.onsuccess = () => {
       clearTimeout(late);
       // Another tab with a newer page may need to upgrade; this one then works from memory.
@@ -65,7 +79,7 @@ export class Store {
   /** @type {IDBDatabase | null} */
   #database = null;
   /** @type {Map<string, Map<string, any>>} */
-  #memory = new Map([SPOTS, FILTERS, SETTINGS].map(name => [name, new Map()]));
+  #memory = new Map([SPOTS, FILTERS, FRAMES, SETTINGS].map(name => [name, new Map()]));
   /** @type {BroadcastChannel | null} */
   #others = typeof BroadcastChannel === 'function' ? new BroadcastChannel(NAME) : null;
 
@@ -113,6 +127,24 @@ export class Store {
   /** @param {string} id */
   forgetFilter(id) {
     return this.#write(FILTERS, 'readwrite', store => store.delete(id), map => map.delete(id));
+  }
+
+  /** @returns {Promise<Frame[]>} the log, oldest first */
+  async frames() {
+    const frames = await this.#all(FRAMES);
+    return frames.sort((a, b) => a.atMs - b.atMs);
+  }
+
+  /** Keeps all of some frames, or none. @param {Frame[]} frames at least one */
+  keepFrames(frames) {
+    return this.#write(FRAMES, 'readwrite', store => frames.map(frame => store.put(frame))[0], map => {
+      for (const frame of frames) map.set(frame.id, frame);
+    });
+  }
+
+  /** @param {string} id */
+  forgetFrame(id) {
+    return this.#write(FRAMES, 'readwrite', store => store.delete(id), map => map.delete(id));
   }
 
   /**

@@ -11,6 +11,7 @@
 //! keeps its pictures steady ([`steadiness`]); a [`shift`] is what one reading changed on it. A [`window`] is the time in
 //! which a picture's ranges can be held, a [`ramp`] the settings of a time-lapse.
 //!
+//! What was made of it is a [`frame`] in the [`log`], from which the light learns.
 //! A [`photo`] tells what a picture's file says of it: [`container`] finds that in the file, [`exif`] reads it, and the
 //! [`camera_clock`] is put right. [`tones`] counts its pixels, and [`edit`] says what bringing them together will cost.
 
@@ -21,10 +22,12 @@ pub mod container;
 pub mod coordinates;
 pub mod edit;
 pub mod exif;
+pub mod frame;
 pub mod half_day;
 pub mod hours;
 pub mod in_frame;
 pub mod link;
+pub mod log;
 pub mod photo;
 pub mod ramp;
 pub mod row;

@@ -15,6 +15,7 @@ pub mod filter;
 pub mod frames;
 pub mod horizon;
 pub mod light;
+pub mod log;
 pub mod moon;
 pub mod motion;
 pub mod optics;

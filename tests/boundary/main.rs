@@ -6,6 +6,7 @@
 mod calls;
 mod evenings;
 mod heaven;
+mod log;
 mod motion;
 mod optics;
 mod photos;

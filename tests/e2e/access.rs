@@ -19,7 +19,7 @@ const RUN: &str = "
         error => done({ passes: 0, told: [String(error)] }));";
 
 /// Every screen by its address and its name.
-const SCREENS: [(&str, &str); 12] = [
+const SCREENS: [(&str, &str); 14] = [
     ("#evening", "Evening"),
     ("#sky", "Sky"),
     ("#sky/moon", "Moon"),
@@ -32,6 +32,8 @@ const SCREENS: [(&str, &str); 12] = [
     ("#lens", "Lens"),
     ("#lens/focus", "Focus"),
     ("#spot-form", "Spot"),
+    ("#evening/window", "When it fits"),
+    ("#log", "Log"),
 ];
 
 impl Stage {
@@ -49,6 +51,11 @@ fn no_screen_breaks_a_rule_in_any_theme() {
     on_stage("access", async |stage| {
         stage.open_quay().await?;
         stage.until("document.querySelector('#sheet-table tr[data-kind=dial]')").await?;
+        // A frame and a reading, so that marks and the form of a frame are looked at too.
+        stage.script("location.hash = '#log'", vec![]).await?;
+        stage.until("document.getElementById('log-frame')?.offsetParent").await?;
+        stage.press("log-frame").await?;
+        stage.until("document.querySelector('#frames details')").await?;
         let axe = stage.workspace.packaging().join("node_modules/axe-core/axe.min.js");
         stage.script(&fs::read_to_string(axe)?, vec![]).await?;
         for theme in ["day", "dark", "night"] {

@@ -34,7 +34,7 @@ impl Stage {
 fn a_typed_latitude_of_91_is_refused_beside_its_field() {
     on_stage("latitude", async |stage| {
         stage.open_quay().await?;
-        stage.screen("Spot").await?;
+        stage.spot_form().await?;
         stage.fill("latitudeDeg", "91").await?;
         stage.complains("latitudeDeg", &["91", "90"]).await?;
         stage.rest_is_whole().await?;
@@ -50,7 +50,7 @@ fn a_typed_latitude_of_91_is_refused_beside_its_field() {
 fn a_zone_called_mars_is_refused_beside_its_field() {
     on_stage("zone", async |stage| {
         stage.open_quay().await?;
-        stage.screen("Spot").await?;
+        stage.spot_form().await?;
         stage.fill("zone", "Mars").await?;
         stage.complains("zone", &["Mars", "Europe/Lisbon"]).await?;
         stage.rest_is_whole().await

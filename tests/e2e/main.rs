@@ -13,6 +13,7 @@ mod exposure;
 mod horizon;
 mod inputs;
 mod lens;
+mod log;
 mod motion;
 mod offline;
 mod page;

@@ -13,8 +13,7 @@ fn a_restarted_browser_opens_a_bookmarked_spot_with_the_server_stopped() {
         stage.restart_browser().await?;
         stage.open_quay().await?;
         stage.shows_sunset("2031-06-21").await?;
-        for (screen, shows) in [("Sky", "#sky-table"), ("Spot", "#latitudeDeg"), ("Evening", "#sheet-table")]
-        {
+        for (screen, shows) in [("Sky", "#sky-table"), ("Log", "#log-frame"), ("Evening", "#sheet-table")] {
             stage.screen(screen).await?;
             stage.until(&format!("document.querySelector('{shows}')?.offsetParent !== undefined")).await?;
         }
@@ -28,7 +27,7 @@ fn a_spot_kept_on_the_device_is_there_after_a_restart_with_no_signal() {
     on_stage("kept", async |stage| {
         stage.open_quay().await?;
         stage.until_ready_offline().await?;
-        stage.screen("Spot").await?;
+        stage.spot_form().await?;
         stage.keep_spot().await?;
         stage.no_signal()?;
         stage.restart_browser().await?;

@@ -53,6 +53,12 @@ impl Stage {
         anyhow::bail!("no screen is called {word}")
     }
 
+    /// Goes to the spot's form by its name at the head of the page.
+    pub async fn spot_form(&self) -> Result<()> {
+        self.browser().find(By::Css(".head-spot")).await?.click().await?;
+        self.until("document.querySelector('.screen:not([hidden])')?.ariaLabel === 'Spot'").await
+    }
+
     /// Types a value into a field of a form in place of what was there, and leaves the field.
     pub async fn fill(&self, id: &str, value: &str) -> Result<()> {
         let field = self.browser().find(By::Id(id)).await?;

@@ -31,7 +31,7 @@ fn an_update_waits_to_be_asked_for_and_loses_no_spot() {
     on_stage("update", async |stage| {
         stage.open_quay().await?;
         stage.until_ready_offline().await?;
-        stage.screen("Spot").await?;
+        stage.spot_form().await?;
         stage.keep_spot().await?;
         stage.release("second")?;
         stage.open("#spot-form").await?;

@@ -1,8 +1,9 @@
 //! Run sheets as a whole: hand-checked, mirrored, polar, and at any place and date. Windows and ramps. Photographs, their
-//! times and tones.
+//! times and tones. The log's table.
 
 mod almanac;
 mod camera_clock;
+mod log;
 mod photo;
 mod ramp;
 mod run_sheet;

@@ -66,7 +66,7 @@ export function nextLine(onpass) {
    * @param {number} nowMs
    * @param {Clocks} clocks
    */
-  function show({ part, rows, curve, endMs }, nowMs, clocks) {
+  function show({ part, rows, curve, endMs, assumptions }, nowMs, clocks) {
     if (nowMs > endMs) {
       clear();
       say(event, `The light of this ${part} has gone: turn to another day or half of the day.`);
@@ -80,7 +80,7 @@ export function nextLine(onpass) {
     say(step, dial && nextDial ? `then ${change(dial, nextDial)} ${when(nextDial.atMs, nowMs, clocks)}` : '');
     const value = (/** @type {Float64Array} */ column) =>
       ev(valueAt(curve.atMs, column, dial ? nowMs : standing?.atMs ?? nowMs));
-    say(sure, `EV ${value(curve.ev)}, likely ${value(curve.low)} to ${value(curve.high)}: a guess until you meter`);
+    say(sure, `EV ${value(curve.ev)}, likely ${value(curve.low)} to ${value(curve.high)}${assumptions.includes('no-readings') ? ': a guess until you meter' : ''}`);
     if (expected && rows.includes(expected) && nextEvent !== expected) onpass(event.textContent ?? '');
     expected = nextEvent;
   }

@@ -7,6 +7,7 @@ import { passes, valueAt } from '../lib/curve.js';
 import { el, fill, svg } from '../lib/dom.js';
 import { ev as evText } from '../lib/format.js';
 import { gentlestScale, spread } from '../lib/labels.js';
+import { frameMark, marksWords } from '../lib/marks.js';
 
 /** @typedef {ReturnType<typeof import('../core.js').runSheet>} Sheet */
 /** @typedef {Sheet['rows'][number]} Row */
@@ -16,6 +17,7 @@ import { gentlestScale, spread } from '../lib/labels.js';
  * @property {number} fromMs where the picture begins: with the sheet's light, or later when the past is folded
  * @property {number} toMs where it ends
  * @property {number} nowMs
+ * @property {import('../lib/marks.js').FrameMark[]} marks frames and readings of it
  * @property {(atMs: number) => string} clock
  * @property {(row: Row, dialled: Row | undefined) => { what: string, note: string }} words for a row, after
  *   the dialled row before it, folded or not
@@ -58,7 +60,7 @@ export function runSheetPicture() {
   /** @param {View} next */
   function draw(next) {
     view = next;
-    const { sheet, fromMs, toMs, words, clock } = view;
+    const { sheet, fromMs, toMs, marks, words, clock } = view;
     const groups = together(sheet.rows.filter(row => row.atMs >= fromMs && row.atMs <= toMs));
     const rows = groups.map(([first]) => first);
     const dialledBefore = (/** @type {Row} */ row) =>
@@ -96,8 +98,11 @@ export function runSheetPicture() {
     const moments = [fromMs, ...[...curve.atMs].filter(at => at > fromMs && at < toMs), toMs];
     const through = (/** @type {Float64Array} */ column) => moments.map(at => valueAt(curve.atMs, column, at));
     const likeliest = through(curve.ev);
-    const low = Math.floor(Math.min(...likeliest) - 2);
-    const high = Math.ceil(Math.max(...likeliest) + 1.5);
+    const marked = marks.filter(({ atMs }) => atMs >= fromMs && atMs <= toMs);
+    const shown = [...likeliest, ...marked.map(({ ev }) => ev)];
+    const low = Math.floor(Math.min(...shown) - 2);
+    const high = Math.ceil(Math.max(...shown) + 1.5);
+    element.classList.toggle('sheet-guess', sheet.assumptions.includes('no-readings'));
     const x = scale(low, high, clockWidth, leaderX);
     const clamped = (/** @type {number} */ value) => x(Math.min(high, Math.max(low, value)));
     const within = (/** @type {number} */ atMs) => y(Math.min(toMs, Math.max(fromMs, atMs)));
@@ -140,6 +145,7 @@ export function runSheetPicture() {
           row.kind === 'dial' ? svg('circle', { class: 'sheet-dot', cx: start, cy: at, r: 0.19 * rem }) : null,
         ];
       }),
+      ...marked.map(mark => frameMark(mark, clamped(mark.ev), y(mark.atMs), rem)),
       svg('g', { class: 'sheet-now' },
         line('sheet-now-line', [clockWidth, 0, leaderX, 0]),
         svg('path', { class: 'sheet-now-mark', d: `M${leaderX} 0l${0.6 * rem} ${-0.4 * rem}v${0.8 * rem}z` })),
@@ -193,9 +199,9 @@ function lineOf([first], words, clock) {
 }
 
 /** @param {View} view */
-function summary({ sheet: { curve }, fromMs, toMs, clock }) {
+function summary({ sheet: { curve }, fromMs, toMs, marks, clock }) {
   const light = (/** @type {number} */ atMs) => evText(valueAt(curve.atMs, curve.ev, atMs));
-  return `Forecast of the light from ${clock(fromMs)} to ${clock(toMs)}: EV ${light(fromMs)} to EV ${light(toMs)}`;
+  return [`Forecast of the light from ${clock(fromMs)} to ${clock(toMs)}: EV ${light(fromMs)} to EV ${light(toMs)}`, marksWords(marks)].filter(Boolean).join(', ');
 }
 
 /** Every second EV, or fewer when there is no room. @param {number} low @param {number} high */

@@ -4,6 +4,7 @@
 
 import { usualDesk } from './desk.js';
 import { usualHours, usualLengths } from './format.js';
+import { ofSpot } from './frames.js';
 import { usualKit } from './kit.js';
 
 /**
@@ -34,6 +35,11 @@ import { usualKit } from './kit.js';
  * @property {Unknown} unknown
  * @property {Pick<Light, 'scene' | 'intent'>} light
  * @property {Surveyed} [skyline]
+ * @property {Taught} [lesson] what its light taught
+ *
+ * @typedef {import('./lesson.js').Taught} Taught
+ *
+ * @typedef {import('./frames.js').Frame} Frame
  *
  * @typedef {object} Settings
  * @property {Theme} theme
@@ -105,6 +111,8 @@ export class Book extends EventTarget {
   kit = usualKit();
   /** The reader's own filters. @type {import('./desk.js').OwnFilter[]} */
   filters = [];
+  /** The log, oldest first. @type {Frame[]} */
+  frames = [];
   /** The chosen date, or `null` to follow the calendar. @type {string | null} */
   date = null;
   /** @type {Part} */
@@ -128,8 +136,7 @@ export class Book extends EventTarget {
   /** Reads what the device kept. */
   async recall() {
     this.settings = { ...this.settings, ...(await this.#store.setting('choices')) };
-    this.kept = await this.#store.spots();
-    this.filters = await this.#store.filters();
+    await this.#readRecords();
     const reloaded = sameSitting();
     const last = await this.#store.setting('open');
     const home = this.kept.find(kept => kept.id === this.settings.homeId);
@@ -143,10 +150,15 @@ export class Book extends EventTarget {
     // A lens taken up on another day is no start for this one.
     if (!reloaded) this.kit.lens = null;
     this.#store.onOutsideChange(async () => {
-      this.kept = await this.#store.spots();
-      this.filters = await this.#store.filters();
+      await this.#readRecords();
       this.#told();
     });
+  }
+
+  async #readRecords() {
+    this.kept = await this.#store.spots();
+    this.filters = await this.#store.filters();
+    this.frames = await this.#store.frames();
   }
 
   /** @param {Open} open */
@@ -202,9 +214,12 @@ export class Book extends EventTarget {
     const id = open.id ?? newId();
     const { cloud: _tonight, ...light } = open.light;
     await this.#store.keepSpot({
-      id, version: 1, spot: open.spot, shot: open.shot, unknown: open.unknown, light, skyline: open.skyline,
+      id, version: 1, spot: open.spot, shot: open.shot, unknown: open.unknown, light, skyline: open.skyline, lesson: taughtAt(this.kept, open),
     });
     this.kept = await this.#store.spots();
+    // Frames that were made here before the spot was worth keeping.
+    const own = open.id ? [] : ofSpot(this.frames, open).map(frame => ({ ...frame, spotId: id }));
+    if (own.length) await this.keepFrames(own);
     const safe = { ...open, id, edited: false, example: false };
     this.show(safe);
     // Asked after a spot is worth keeping, and never waited for: some browsers put a question to the reader.
@@ -254,6 +269,42 @@ export class Book extends EventTarget {
     this.setDesk({ onLens: this.desk.onLens.filter(each => each !== id) });
   }
 
+  /**
+   * Puts a frame into the log; resolves once it is safely written.
+   * @param {Frame} frame
+   */
+  keepFrame(frame) {
+    return this.keepFrames([frame]);
+  }
+
+  /**
+   * The same for several, all or none.
+   * @param {Frame[]} frames
+   */
+  async keepFrames(frames) {
+    if (frames.length) await this.#store.keepFrames(frames);
+    this.frames = await this.#store.frames();
+    this.#told();
+  }
+
+  /** @param {string} id */
+  async forgetFrame(id) {
+    await this.#store.forgetFrame(id);
+    this.frames = await this.#store.frames();
+    this.#told();
+  }
+
+  /**
+   * Keeps what the light of the open spot taught by now, if the spot is kept itself.
+   * @param {Taught | undefined} lesson
+   */
+  async teach(lesson) {
+    const kept = sameView(this.kept, this.open);
+    if (!kept || JSON.stringify(lesson) === JSON.stringify(kept.lesson)) return;
+    await this.#store.keepSpot({ ...kept, lesson });
+    this.kept = await this.#store.spots();
+  }
+
   #rememberOpen() {
     // Best effort: losing which spot was open loses no work.
     if (!this.open.example) this.#store.keepSetting('open', this.open).catch(() => undefined);
@@ -280,6 +331,17 @@ export function asOpen(kept) {
     example: false,
   };
 }
+
+/**
+ * The record of a spot, while it is still of the same place and view: what it taught is of no other.
+ * @param {Kept[]} kept
+ * @param {Open} open
+ */
+const sameView = (kept, { id, spot }) => kept.find(each =>
+  each.id === id && /** @type {const} */ (['latitudeDeg', 'longitudeDeg', 'bearingDeg']).every(key => each.spot[key] === spot[key]));
+
+/** @param {Kept[]} kept @param {Open} open */
+export const taughtAt = (kept, open) => sameView(kept, open)?.lesson;
 
 /** Whether this tab has shown the page before: a reload, not a fresh start. */
 function sameSitting() {

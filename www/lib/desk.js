@@ -32,6 +32,8 @@ import { seconds, thirds } from './format.js';
  * @property {number} exponent
  * @property {number} sensorStops what one frame holds
  * @property {number} stepStops between the frames of a bracket
+ * @property {number | null} fitMinS the time that the picture bears at least; `null` follows the spot's
+ * @property {number | null} fitMaxS and at most
  * @property {number} fullWellE electrons that a pixel holds at the sensor's base speed
  * @property {number} readNoiseE noise of reading one, electrons
  * @property {number} baseIso
@@ -40,7 +42,7 @@ import { seconds, thirds } from './format.js';
 /** @returns {Desk} */
 export const usualDesk = () => ({
   metered: null, from: 'usual', sinceMs: 0, dials: null, hold: 'iso', steps: 'full', offsetStops: 0, compensationStops: 0, onLens: [],
-  meterLowEv: null, sheet: 'hp5-plus', exponent: 1.3, sensorStops: 12, stepStops: 2,
+  meterLowEv: null, sheet: 'hp5-plus', exponent: 1.3, sensorStops: 12, stepStops: 2, fitMinS: null, fitMaxS: null,
   fullWellE: 50_000, readNoiseE: 3, baseIso: 100,
 });
 

@@ -4,12 +4,12 @@
 import { equivalents } from '../core.js';
 import { USUAL_DIALS, dialsOf } from './desk.js';
 import { sidesOf } from './kit.js';
-import { askSheet, tonight } from './tonight.js';
+import { askSheet, standingRow, tonight } from './tonight.js';
 
 /** @typedef {import('./book.js').Book} Book */
 /** @typedef {import('./desk.js').Dial} Dial */
 /** @typedef {import('./desk.js').Dials} Dials */
-/** @typedef {Pick<import('./desk.js').Desk, 'from' | 'sinceMs'> & { metered: Dials, dials: Dials }} InHand */
+/** @typedef {Pick<import('./desk.js').Desk, 'from' | 'sinceMs'> & { metered: Dials, dials: Dials, guess: boolean }} InHand */
 
 /** Lenses of the trade close to here; the spot's picture may ask for less. */
 export const SMALLEST_OPENING = 22;
@@ -26,15 +26,15 @@ export const ROWS_OF = {
  * What the run sheet of the open spot dials at this moment with nothing on the lens, or `null`.
  * @param {Book} book
  * @param {number} nowMs
- * @returns {Dials | null}
+ * @returns {{ dials: Dials, guess: boolean } | null}
  */
-function onRunSheet({ open, settings }, nowMs) {
+function onRunSheet({ open, settings, frames, kept }, nowMs) {
   const bare = { ...open, shot: { ...open.shot, filterStops: 0 } };
   for (const part of /** @type {const} */ (['evening', 'morning'])) {
-    const half = { open: bare, settings, part };
-    const { rows, endMs } = askSheet(half, tonight(half, nowMs));
+    const half = { open: bare, settings, frames, kept, part };
+    const { rows, endMs, assumptions } = askSheet(half, tonight(half, nowMs));
     const dialled = rows.filter(row => row.setting && row.atMs <= nowMs).pop();
-    if (dialled?.setting && nowMs < endMs) return dialsOf(dialled.setting);
+    if (dialled?.setting && nowMs < endMs) return { dials: dialsOf(dialled.setting), guess: assumptions.includes('no-readings') };
   }
   return null;
 }
@@ -46,11 +46,11 @@ function onRunSheet({ open, settings }, nowMs) {
  */
 export function inHand(book, nowMs) {
   const { metered, dials, from, sinceMs } = book.desk;
-  if (metered) return { metered, dials: dials ?? metered, from, sinceMs };
+  if (metered) return { metered, dials: dials ?? metered, from, sinceMs, guess: false };
   // The light at an invented place is nobody's.
   const present = book.open.example ? null : onRunSheet(book, nowMs);
-  const start = present ?? USUAL_DIALS;
-  return { metered: start, dials: start, from: present ? 'run-sheet' : 'usual', sinceMs: nowMs };
+  const start = present?.dials ?? USUAL_DIALS;
+  return { metered: start, dials: start, from: present ? 'run-sheet' : 'usual', sinceMs: nowMs, guess: !present || present.guess };
 }
 
 /**
@@ -83,4 +83,17 @@ export function rowFor(rows, hold, dials) {
   const same = all.findIndex(row => row[through].label === dials[through].label);
   if (same >= 0 || !all.length) return same;
   return dials[through].exact < all[0][through].exact ? 0 : all.length - 1;
+}
+
+/**
+ * What stands on the camera, for a frame of the log: what the reader metered, or else the run sheet's setting.
+ * @param {Book} book
+ * @param {import('./tonight.js').Sheet} sheet
+ * @param {number} nowMs
+ * @returns {import('./frames.js').Setting}
+ */
+export function settingNow(book, sheet, nowMs) {
+  const row = nowMs <= sheet.endMs ? standingRow(sheet.rows, nowMs) : undefined;
+  if (book.desk.metered || !row?.setting) return { dials: inHand(book, nowMs).dials, filterStops: 0, source: 'desk' };
+  return { dials: dialsOf(row.setting), filterStops: row.setting.filterOn ? book.open.shot.filterStops ?? 0 : 0, source: 'hand' };
 }

@@ -1,27 +1,95 @@
 // @ts-check
 // The run sheet of the open spot, and which date "tonight" is.
 
-import { runSheet } from '../core.js';
+import { logTable, runSheet } from '../core.js';
 import { dateIn, dateShifted, hourIn } from './format.js';
+import { taughtAt } from './book.js';
+import { LATEST_EVENING_HOUR, ofHalfDay, ofSpot } from './frames.js';
+import { halfDayKey, lessonBefore, taughtBy } from './lesson.js';
 
-/** @typedef {Pick<import('./book.js').Book, 'open' | 'part' | 'settings'>} Asked */
+/** @typedef {Pick<import('./book.js').Book, 'open' | 'part' | 'settings' | 'frames' | 'kept'>} Asked */
 /** @typedef {ReturnType<typeof runSheet>} Sheet */
+/** @typedef {import('./frames.js').Frame} Frame */
+/** @typedef {import('../../target/types/duskbook.d.ts').ReadingGiven} Reading */
 
 const STEP_STOPS = 0.5;
+/** The forecast learns from no more. */
+const MOST_READINGS = 100;
+
+/**
+ * Frames of the open spot's evening or morning, oldest first.
+ * @param {Asked} book
+ * @param {string} date
+ */
+export const framesOf = ({ frames, open, part }, date) => ofHalfDay(ofSpot(frames, open), open.spot.zone, date, part);
+
+/**
+ * What the forecast can learn from frames: the latest that were marked as readings.
+ * @param {Frame[]} frames
+ * @returns {Reading[]}
+ */
+export function readingsOf(frames) {
+  const marked = frames.filter(({ reading }) => reading);
+  const rows = logTable({ frames: marked, spots: [] });
+  return marked.flatMap(({ atMs, intent }, index) => {
+    const { ev100, canBeReading } = rows[index];
+    return ev100 !== null && canBeReading ? [{ atMs, ev: ev100, intent }] : [];
+  }).slice(-MOST_READINGS);
+}
 
 /**
  * @param {Asked} book
  * @param {string} date
  * @returns {Sheet}
  */
-export const askSheet = ({ open, part, settings }, date) =>
-  runSheet({
+export function askSheet(book, date) {
+  const { open, part, settings } = book;
+  return runSheet({
     spot: open.spot, ...open.skyline, shot: open.shot, date, part, ...open.light,
-    fromMs: undefined, stepStops: STEP_STOPS, goldenDeg: settings.goldenDeg, blueDeg: settings.blueDeg, readings: [],
+    fromMs: undefined, stepStops: STEP_STOPS, goldenDeg: settings.goldenDeg, blueDeg: settings.blueDeg,
+    ...learnt(book, date),
   });
+}
 
-/** No zone's clocks are further than this from the sun's midnight, at which an evening ends at the latest. */
-const LATEST_EVENING_HOUR = 4;
+/**
+ * The light of a sheet, for questions about the part of it that has light.
+ * @param {Asked} book
+ * @param {Sheet} sheet
+ * @param {string} date
+ * @returns {import('../../target/types/duskbook.d.ts').LightQuestion}
+ */
+export function lightOf(book, sheet, date) {
+  const { open: { spot, light } } = book;
+  const { fromMs, toMs } = lit(sheet);
+  const known = (/** @type {number | null} */ value) => value ?? NaN;
+  return {
+    latitudeDeg: known(spot.latitudeDeg), longitudeDeg: known(spot.longitudeDeg), elevationM: known(spot.elevationM),
+    bearingDeg: known(spot.bearingDeg), ...light, startMs: fromMs, endMs: toMs, ...learnt(book, date),
+  };
+}
+
+/**
+ * What was read on a half-day, and what the spot knew before it.
+ * @param {Asked} book
+ * @param {string} date
+ */
+const learnt = (book, date) => ({
+  readings: readingsOf(framesOf(book, date)),
+  lesson: lessonBefore(taughtAt(book.kept, book.open), halfDayKey(date, book.part)),
+});
+
+/**
+ * A sheet as asked for, and the spot keeps what it teaches for its next evenings.
+ * @param {import('./book.js').Book} book
+ * @param {string} date
+ */
+export function learnSheet(book, date) {
+  const sheet = askSheet(book, date);
+  const lesson = sheet.changed && sheet.lesson;
+  // Best effort: what is lost is taught again by the same frames.
+  book.teach(taughtBy(taughtAt(book.kept, book.open), halfDayKey(date, book.part), lesson)).catch(() => undefined);
+  return sheet;
+}
 
 /**
  * The date that "tonight" means: after midnight the evening may still belong to the day before.
@@ -38,12 +106,30 @@ export function tonight(book, nowMs) {
 
 /**
  * When tonight's last useful light is at the open spot, or `null` where there is none.
- * @param {Pick<Asked, 'open' | 'settings'>} book
+ * @param {Omit<Asked, 'part'>} book
  * @param {number} nowMs
  */
-export function lastLight({ open, settings }, nowMs) {
+export function lastLight({ open, settings, frames, kept }, nowMs) {
   /** @type {Asked} */
-  const evening = { open, settings, part: 'evening' };
+  const evening = { open, settings, frames, kept, part: 'evening' };
   const { rows } = askSheet(evening, tonight(evening, nowMs));
   return rows.find(row => row.kind === 'light-ends')?.atMs ?? null;
+}
+
+/**
+ * The row whose setting stands at a moment, or the first that will.
+ * @param {Sheet['rows']} rows
+ * @param {number} nowMs
+ */
+export const standingRow = (rows, nowMs) =>
+  rows.filter(row => row.setting && row.atMs <= nowMs).pop() ?? rows.find(row => row.kind === 'dial');
+
+/**
+ * The part of a sheet that is drawn to scale: all of it but the dark after the last useful light, or before
+ * the first, in which only twilights end or begin.
+ * @param {Sheet} sheet
+ */
+export function lit({ startMs, endMs, rows }) {
+  const awake = rows.filter(row => !['nautical', 'astronomical'].includes(row.kind));
+  return { fromMs: awake[0]?.atMs ?? startMs, toMs: awake[awake.length - 1]?.atMs ?? endMs };
 }

@@ -1,20 +1,25 @@
 // @ts-check
 // The run sheet of one evening or morning: what next, what to dial, and the light it rests on.
 
-import { refusal } from '../core.js';
+import { logTable, refusal } from '../core.js';
 import { cautions } from '../elements/cautions.js';
 import { choice } from '../elements/choice.js';
 import { dateTurner } from '../elements/date-turner.js';
 import { lightChoices } from '../elements/light-choices.js';
+import { madeLine } from '../elements/made-line.js';
 import { nextLine } from '../elements/next-line.js';
+import { readingsTold } from '../elements/readings-told.js';
 import { runSheetPicture } from '../elements/run-sheet.js';
-import { sheetTable } from '../elements/sheet-table.js';
+import { sheetTable, tableRow } from '../elements/sheet-table.js';
 import { tickList } from '../elements/tick-list.js';
 import { announce } from '../lib/announce.js';
+import { newId } from '../lib/book.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
+import { frameAt } from '../lib/frames.js';
+import { settingNow } from '../lib/in-hand.js';
 import { fieldOf, problemWords } from '../lib/problems.js';
-import { askSheet, tonight } from '../lib/tonight.js';
+import { framesOf, learnSheet, lit, tonight } from '../lib/tonight.js';
 import { CLOUDS, INTENTS, SCENES, assumptionWords, polarDay, rowWord, settingWords, steadinessWords, wordFor } from '../lib/words.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
@@ -29,16 +34,6 @@ const MINUTE_MS = 60_000;
 const PAST_SHOWN_MS = 4 * MINUTE_MS;
 const PAST_MOST_MS = 12 * MINUTE_MS;
 
-/**
- * The part of a sheet that is drawn to scale: all of it but the dark after the last useful light, or before
- * the first, in which only twilights end or begin.
- * @param {Sheet} sheet
- */
-function lit({ startMs, endMs, rows }) {
-  const awake = rows.filter(row => !['nautical', 'astronomical'].includes(row.kind));
-  return { fromMs: awake[0]?.atMs ?? startMs, toMs: awake[awake.length - 1]?.atMs ?? endMs };
-}
-
 /** @param {Book} book */
 export function evening(book) {
   const date = dateTurner('date', chosen => book.turnTo({ date: chosen }));
@@ -48,6 +43,13 @@ export function evening(book) {
     onchange: value => book.turnTo({ part: value }),
   });
   const next = nextLine(announce);
+  const made = madeLine({
+    standing: () => sheet && settingNow(book, sheet, Date.now()),
+    intent: () => wordFor(INTENTS, book.open.light.intent).toLowerCase(),
+    onframe: setting => keep(setting, {}),
+    onreading: (setting, wantsStops) => keep(setting, { compensationStops: -wantsStops, reading: true, source: 'desk' }),
+  });
+  const told = readingsTold();
   const light = lightChoices('', value => book.setLight(value));
   const lightSummary = el('summary', {});
   const notice = el('div', { class: 'notice', id: 'evening-notice' });
@@ -67,6 +69,7 @@ export function evening(book) {
       el('p', { class: 'sheet-heads', 'aria-hidden': 'true' }, el('span', {}, 'lamps'), el('span', {}, 'EV at ISO 100')), fold),
     picture.element,
     after,
+    el('a', { class: 'button quiet', id: 'to-window', href: '#evening/window' }, 'When does the shot fit?'),
     steadyFold,
     el('details', { class: 'more' }, el('summary', {}, 'As a table'), table.element),
     el('details', { class: 'more' }, el('summary', {}, 'What this rests on'), rests),
@@ -76,6 +79,8 @@ export function evening(book) {
     { class: 'screen screen-evening', 'aria-label': 'Evening' },
     el('div', { class: 'when' }, date.element, part.element),
     next.element,
+    made.element,
+    told.element,
     el('details', { class: 'more light-told' }, lightSummary, light.element),
     notice,
     body,
@@ -84,6 +89,8 @@ export function evening(book) {
 
   /** @type {Sheet | null} */
   let sheet = null;
+  /** Frames of it, as marks and as rows of the table. @type {ReturnType<typeof marksOf>} */
+  let frames = [];
   let shownDate = '';
   let foldedFromMs = 0;
   let folded = true;
@@ -110,9 +117,12 @@ export function evening(book) {
     try {
       shownDate = book.date ?? tonight(book, nowMs);
       date.value = shownDate;
-      sheet = askSheet(book, shownDate);
+      sheet = learnSheet(book, shownDate);
+      frames = marksOf(book, framesOf(book, shownDate));
+      told.draw(sheet, book.open.light.scene !== 'unlit', clock);
     } catch (error) {
       sheet = null;
+      told.draw(null, false, clock);
       refuse(refusal(error));
     }
     folded = true;
@@ -125,6 +135,17 @@ export function evening(book) {
     if (field === 'date') date.problem = problemWords(problem);
     else if (field === 'floorEv') light.floorProblem = problemWords(problem);
     else fill(notice, el('p', { class: 'problem' }, problem.message, ' ', el('a', { href: '#spot-form' }, 'Mend the spot')));
+  }
+
+  /**
+   * @param {import('../lib/frames.js').Setting} setting
+   * @param {Partial<import('../lib/frames.js').Frame>} rest
+   */
+  async function keep(setting, rest) {
+    const nowMs = Date.now();
+    await book.keepFrame({ ...frameAt(book, setting, newId(), nowMs), ...rest });
+    const what = rest.reading ? 'A reading' : 'A frame';
+    return book.trouble ? `${what} until this page closes: this browser keeps nothing (${book.trouble}).` : `${what} kept at ${clock(nowMs)}.`;
   }
 
   /** @param {Row} row */
@@ -143,13 +164,12 @@ export function evening(book) {
       fold.hidden = earlier === 0;
       say(fold, folded ? `Show ${earlier} past` : 'Fold the past');
       picture.draw({
-        sheet, nowMs, clock: shortClock, fromMs: folded ? foldedFromMs : fromMs, toMs,
+        sheet, nowMs, marks: frames.map(({ mark }) => mark), clock: shortClock, fromMs: folded ? foldedFromMs : fromMs, toMs,
         words: (row, dialled) => pictureWords(row, dialled, book),
       });
-      table.draw(
-        `${rowTitle(book)}, ${format.dateInWords(shownDate)}, ${book.open.spot.name}`, sheet.rows, clock,
-        row => ({ what: row.kind === 'dial' ? 'Dial' : rowWord(row.kind, book.part), dial: row.setting ? settingWords(row.setting).join(' ') : '' }),
-      );
+      const rows = sheet.rows.map(row => tableRow(row, row.kind === 'dial' ? 'Dial' : rowWord(row.kind, book.part), row.setting ? settingWords(row.setting).join(' ') : ''));
+      table.draw(`${rowTitle(book)}, ${format.dateInWords(shownDate)}, ${book.open.spot.name}`,
+        [...rows, ...frames.map(({ row }) => row)].sort((a, b) => a.atMs - b.atMs), clock);
       fill(rests, ...['likely', ...sheet.assumptions].map(code => el('li', {}, assumptionWords(code))));
       steady.draw(sheet.checklist);
       steadyFold.hidden = sheet.checklist.length === 0;
@@ -161,6 +181,7 @@ export function evening(book) {
 
   /** @param {number} nowMs */
   function tick(nowMs) {
+    made.element.hidden = !sheet || nowMs < sheet.startMs || nowMs > sheet.endMs;
     if (!sheet) return next.clear();
     const { zone } = book.open.spot;
     const dayTurned = book.date === null && nowMs > sheet.endMs && format.dateIn(zone, nowMs) !== shownDate;
@@ -175,6 +196,25 @@ export function evening(book) {
 
 /** @param {Book} book */
 const rowTitle = book => (book.part === 'evening' ? 'Evening' : 'Morning');
+
+/**
+ * Frames as they stand on the picture and in the table; one with something wrong in it stands in the log alone.
+ * @param {Book} book
+ * @param {import('../lib/frames.js').Frame[]} frames
+ */
+function marksOf(book, frames) {
+  const rows = logTable({ frames, spots: [{ id: book.open.id ?? undefined, spot: book.open.spot }] });
+  return frames.flatMap(({ atMs, reading }, i) => {
+    const { ev100, sunAltitudeDeg, ...told } = rows[i];
+    if (ev100 === null) return [];
+    const mark = { atMs, ev: ev100, reading, number: i + 1 };
+    const row = {
+      atMs, kind: reading ? 'reading' : 'frame', what: `${reading ? 'Reading' : 'Frame'} ${i + 1}`, dial: settingWords(told).join(' '),
+      ev: format.ev(ev100), band: '', sun: sunAltitudeDeg === null ? '' : format.degrees(sunAltitudeDeg, 1),
+    };
+    return [{ mark, row }];
+  });
+}
 
 /** What the forecast was told, as one line. @param {Book} book */
 function lightInWords({ open: { light } }) {

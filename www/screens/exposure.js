@@ -139,7 +139,7 @@ export function exposure(book) {
     const sheetTime = format.clock(hand.sinceMs, spot.zone, settings.hours);
     say(meteredSummary, {
       reader: `Metered ${said}`,
-      'run-sheet': `From the run sheet at ${sheetTime}: a guess until you meter`,
+      'run-sheet': `From the run sheet at ${sheetTime}${hand.guess ? ': a guess until you meter' : ''}`,
       usual: 'Nothing metered: say what the meter says',
     }[hand.from] + corrected(desk));
     const { luminanceCdM2, illuminanceLx, k, c } = describeEv({ ev100: answer.ev100 });

@@ -2,10 +2,11 @@
 // Photographs in: what each says of itself, when it was taken, its tones, and what its edit will cost. The files are
 // read here, never sent, never kept.
 
-import { editCost, photoTime } from '../core.js';
+import { editCost, logTable, photoTime } from '../core.js';
 import { bands } from '../elements/bands.js';
 import { dial } from '../elements/dial.js';
 import { field, textInput } from '../elements/field.js';
+import { logCards } from '../elements/log-cards.js';
 import { outcome } from '../elements/outcome.js';
 import { stepper } from '../elements/stepper.js';
 import { tonePicture } from '../elements/tone-picture.js';
@@ -17,33 +18,14 @@ import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { adviceWords, toneNumbers, verdictWords, warningWords } from '../lib/photo-words.js';
 import { bandOf } from '../lib/photograph.js';
-import { askedBeside } from '../lib/problems.js';
+import { askedBeside, problemWords } from '../lib/problems.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
 /** @typedef {import('../lib/photograph.js').Photograph} Photograph */
 /** @typedef {import('../lib/photograph.js').Seen} Seen */
 /** @typedef {ReturnType<typeof photoTime>} Moment */
 
-/**
- * A frame as the log takes it.
- * @typedef {object} Frame
- * @property {string} id
- * @property {1} version
- * @property {string | null} spotId
- * @property {number | null} atMs
- * @property {number | null} aperture
- * @property {number | null} shutterS
- * @property {number | null} iso
- * @property {number} filterStops
- * @property {number} compensationStops
- * @property {number | null} focalMm
- * @property {string | null} whiteBalance
- * @property {import('../lib/book.js').Light['intent']} intent
- * @property {string} note
- * @property {number | null} rating
- * @property {boolean} reading whether it also corrects the forecast
- * @property {'photo' | 'desk' | 'hand'} source
- */
+/** @typedef {import('../lib/frames.js').Frame} Frame */
 
 /**
  * @typedef {object} Item
@@ -99,6 +81,7 @@ export function photos(book) {
         drop: (/** @type {DragEvent} */ event) => { event.preventDefault(); take(event.dataTransfer?.files ?? null); },
       },
     },
+    logCards('log/photo'),
     el('div', { class: 'photo-pick' }, picker, el('label', { for: 'photo-files', class: 'button' }, 'Choose photographs')),
     el('p', { class: 'aside' }, 'Or drop them here. They are read on this device, never sent and never kept.'),
     list, clockFold, beside, edit.element,
@@ -159,20 +142,20 @@ export function photos(book) {
   /** @param {Item} item @param {boolean} reading */
   async function keep(item, reading) {
     const record = item.photograph?.record;
-    if (!record) return;
+    const atMs = momentOf(item)?.atMs;
+    if (!record || atMs === undefined || record.aperture === null || record.shutterS === null || record.iso === null) return;
     /** @type {Frame} */
     const frame = {
-      id: newId(), version: 1, spotId: book.open.id, atMs: momentOf(item)?.atMs ?? null,
+      id: newId(), version: 1, spotId: book.open.id, spotName: book.open.spot.name, atMs: Math.floor(atMs),
       aperture: record.aperture, shutterS: record.shutterS, iso: record.iso, filterStops: 0,
-      compensationStops: record.compensationStops ?? 0, focalMm: record.focalMm, whiteBalance: null,
-      intent: book.open.light.intent, note: item.name, rating: null, reading, source: 'photo',
+      compensationStops: record.compensationStops ?? 0, focalMm: record.focalMm, whiteBalance: '',
+      intent: book.open.light.intent, note: item.name, rating: 0, reading, source: 'photo',
     };
-    item.kept = await keeper()?.(frame).then(() => 'In the log', error => `Not kept: ${error.message}`) ?? null;
+    const [{ problems }] = logTable({ frames: [frame], spots: [] });
+    item.kept = problems.length ? `Not kept: ${problems.map(problemWords).join('; ')}`
+      : await book.keepFrame(frame).then(() => 'In the log', error => `Not kept: ${error.message}`);
     tell();
   }
-
-  /** The log's own way in, where there is a log. */
-  const keeper = () => /** @type {{ keepFrame?: (frame: Frame) => Promise<unknown> }} */ (/** @type {unknown} */ (book)).keepFrame?.bind(book);
 
   /** @param {Item} item */
   function row(item) {
@@ -197,8 +180,8 @@ export function photos(book) {
       ...told.map(line => el('p', { class: 'photo-told' }, line)),
       el('div', { class: 'acts' },
         seen && el('button', { type: 'button', class: 'quiet', 'aria-pressed': String(item.shown), on: { click: () => show(item) } }, 'Tones'),
-        keeper() && act('Into the log', () => keep(item, false)),
-        keeper() && usable && act('And as a reading', () => keep(item, true)),
+        usable && act('Into the log', () => keep(item, false)),
+        usable && act('And as a reading', () => keep(item, true)),
         record.atLocal && act('It shows a clock', () => askClock(item)),
         act('Put away', () => { items = items.filter(each => each !== item); tell(); })));
   }

@@ -1,0 +1,36 @@
+// @ts-check
+// What a spot has taught about its light, as it is kept: by which half-day it was last taught, what it had been taught
+// before that, and what it knows since. An evening starts from what was known before it, however often it is asked.
+
+/**
+ * @typedef {NonNullable<import('../../target/types/duskbook.d.ts').RunSheetAnswer['lesson']>} Lesson
+ * @typedef {{ key: string, before?: Lesson, after: Lesson }} Taught a part of the spot's record
+ */
+
+/** Half-days in their order. @param {string} date @param {import('./book.js').Part} part */
+export const halfDayKey = (date, part) => `${date} ${part === 'morning' ? 'a' : 'b'}`;
+
+/**
+ * What is known of a spot before a half-day.
+ * @param {Taught | undefined} taught
+ * @param {string} key
+ */
+export function lessonBefore(taught, key) {
+  if (!taught || key < taught.key) return undefined;
+  return key === taught.key ? taught.before : taught.after;
+}
+
+/**
+ * What to keep when a half-day has taught something, or no longer does; an earlier one than the last teaches nothing more.
+ * @param {Taught | undefined} taught
+ * @param {string} key
+ * @param {Lesson | null} lesson `null` without readings
+ * @returns {Taught | undefined}
+ */
+export function taughtBy(taught, key, lesson) {
+  if (taught && key < taught.key) return taught;
+  const before = lessonBefore(taught, key);
+  if (lesson) return { key, before, after: lesson };
+  if (taught?.key !== key) return taught;
+  return before && { key: '', after: before };
+}

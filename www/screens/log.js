@@ -1,0 +1,188 @@
+// @ts-check
+// The log: frames and readings of an evening, of a spot, of all spots; into a file and back.
+
+import { logTable, readLogCsv, refusal, series, writeLogCsv } from '../core.js';
+import { choice } from '../elements/choice.js';
+import { dateTurner } from '../elements/date-turner.js';
+import { eveningCurve } from '../elements/evening-curve.js';
+import { frameList } from '../elements/frame-list.js';
+import { logCards } from '../elements/log-cards.js';
+import { announce } from '../lib/announce.js';
+import { newId } from '../lib/book.js';
+import { el, fill, say } from '../lib/dom.js';
+import * as format from '../lib/format.js';
+import { frameAt, merged, ofSpot } from '../lib/frames.js';
+import { settingNow } from '../lib/in-hand.js';
+import { problemWords } from '../lib/problems.js';
+import { askSheet, framesOf, learnSheet, lit, tonight } from '../lib/tonight.js';
+
+/** @typedef {import('../lib/book.js').Book} Book */
+/** @typedef {import('../lib/frames.js').Frame} Frame */
+/** @typedef {'evening' | 'spot' | 'all'} Scope */
+
+const CSV = 'text/csv';
+
+/** @param {Book} book */
+export function log(book) {
+  const scope = choice({
+    name: 'log-scope', label: 'Which frames', value: /** @type {Scope} */ ('evening'), onchange: () => render(Date.now()),
+    choices: [['evening', 'One day'], ['spot', 'This spot'], ['all', 'All spots']],
+  });
+  const date = dateTurner('log-date', chosen => book.turnTo({ date: chosen }));
+  const make = el('button', { type: 'button', id: 'log-frame', on: { click: made } }, 'Made this frame now');
+  const setting = el('p', { class: 'aside', id: 'log-setting' });
+  const curve = eveningCurve(() => render(Date.now()));
+  const none = el('p', { class: 'aside', id: 'log-none' });
+  const state = el('div', { class: 'notice', id: 'log-state', role: 'status' });
+  const list = frameList({ dials: series(), onchange: changed, ondelete: deleted });
+  const file = el('input', { type: 'file', id: 'log-file', class: 'unseen', accept: `.csv,${CSV}`, on: { change: () => read() } });
+  const save = el('button', { type: 'button', class: 'quiet', id: 'log-save', on: { click: () => saved() } }, 'Save as a table');
+  const send = el('button', { type: 'button', class: 'quiet', id: 'log-send', on: { click: () => sent() } }, 'Send it');
+  const element = el('section', { class: 'screen screen-log', 'aria-label': 'Log' },
+    logCards('log'),
+    el('div', { class: 'log-scope' }, scope.element, date.element),
+    make, setting, state, curve.element, none, list.element,
+    el('details', { class: 'more' }, el('summary', {}, 'Into a file, and back'),
+      el('p', { class: 'aside' }, 'A table that any spreadsheet opens (CSV, RFC 4180; times in UTC), of the frames chosen above. Reading one back adds what is not here yet, and overwrites nothing by itself.'),
+      el('div', { class: 'acts' }, save, send, file, el('label', { class: 'button quiet', for: 'log-file' }, 'Read a table'))),
+    el('details', { class: 'more' }, el('summary', {}, 'What this rests on'),
+      el('ul', {},
+        el('li', {}, 'EV at ISO 100 of a frame: its settings’, and what the filters took, and how much lighter than mid-tone it was meant to be.'),
+        el('li', {}, 'The sun’s altitude is the centre’s, geometric. The frames stay on this device; forgetting a spot leaves its frames.'),
+        el('li', {}, 'The forecast learns only from frames marked as readings, of the same spot, and tells it what to expect on the evenings after.'))));
+
+  /** The frames last shown. @type {Frame[]} */
+  let shown = [];
+
+  const spots = () => [
+    ...book.kept.map(({ id, spot }) => ({ id: /** @type {string | undefined} */ (id), spot })), { id: undefined, spot: book.open.spot },
+  ];
+
+  /** @param {number} atMs @param {string} [zone] */
+  const clock = (atMs, zone = book.open.spot.zone) => format.clock(atMs, zone, book.settings.hours);
+
+  /** @param {Frame} frame */
+  const zoneOf = frame => book.kept.find(({ id }) => id === frame.spotId)?.spot.zone ?? book.open.spot.zone;
+
+  /** @param {number} nowMs */
+  function render(nowMs) {
+    let day = book.date ?? format.dateIn(book.open.spot.zone, nowMs);
+    /** @type {ReturnType<typeof askSheet> | null} */
+    let sheet = null;
+    date.problem = null;
+    try {
+      day = book.date ?? tonight(book, nowMs);
+      sheet = learnSheet(book, day);
+      const { dials, filterStops } = settingNow(book, sheet, nowMs);
+      say(setting, [dials.aperture.label, dials.shutter.label, dials.iso.label, filterStops > 0 && `filter ${format.thirds(filterStops)}`]
+        .filter(Boolean).join(' · '));
+    } catch (error) {
+      date.problem = problemWords(refusal(error));
+      say(setting, '');
+    }
+    date.value = day;
+    make.disabled = !sheet;
+    const here = framesOf(book, day);
+    shown = { evening: here, spot: ofSpot(book.frames, book.open), all: book.frames }[scope.value];
+    const rows = logTable({ frames: shown, spots: spots() });
+    const byEvening = scope.value === 'evening';
+    date.element.hidden = !byEvening;
+    curve.element.toggleAttribute('hidden', !byEvening || !sheet);
+    if (sheet && byEvening) {
+      const marks = shown.flatMap(({ atMs, reading }, i) => {
+        const ev = rows[i].ev100;
+        return ev === null ? [] : [{ atMs, ev, reading, number: i + 1 }];
+      });
+      curve.draw(sheet, lit(sheet), marks, atMs => format.shortClock(atMs, book.open.spot.zone, book.settings.hours));
+    }
+    say(none, shown.length ? '' : {
+      evening: 'Nothing made or metered here on this day yet.', spot: 'Nothing made or metered at this spot yet.', all: 'The log is empty.',
+    }[scope.value]);
+    const lines = shown.map((frame, i) => ({
+      frame, row: rows[i], number: byEvening ? i + 1 : null,
+      clock: byEvening ? clock(frame.atMs) : `${format.dateInWords(format.dateIn(zoneOf(frame), frame.atMs))}, ${clock(frame.atMs, zoneOf(frame))}`,
+      where: scope.value === 'all' ? frame.spotName || 'Without a name' : '',
+    }));
+    list.draw(byEvening ? lines : lines.reverse());
+    save.disabled = send.disabled = shown.length === 0;
+    send.hidden = !navigator.canShare?.({ files: [new File([''], 'log.csv', { type: CSV })] });
+  }
+
+  /** @param {string} words @param {...import('../lib/dom.js').Child} more */
+  const tell = (words, ...more) => fill(state, words && el('p', {}, words), ...more);
+  const failed = (/** @type {unknown} */ error) => tell(`Not kept: ${error instanceof Error ? error.message : error}`);
+
+  /** @param {Promise<unknown>} kept @param {() => void} then */
+  const after = (kept, then) => { kept.then(then, failed); };
+
+  function made() {
+    const nowMs = Date.now();
+    const sheet = askSheet(book, tonight(book, nowMs));
+    after(book.keepFrame(frameAt(book, settingNow(book, sheet, nowMs), newId(), nowMs)), () => tell(keptWords()));
+  }
+
+  const keptWords = () => (book.trouble ? `In the log until this page closes: this browser keeps nothing (${book.trouble}).` : 'Kept in the log.');
+
+  /** @param {Frame} frame @param {(message: string | null) => void} problem */
+  function changed(frame, problem) {
+    const [{ problems }] = logTable({ frames: [frame], spots: [] });
+    problem(problems.map(problemWords).join('; ') || null);
+    if (!problems.length) book.keepFrame(frame).catch(error => problem(`Not kept: ${error.message}`));
+  }
+
+  /** @param {Frame} frame */
+  function deleted(frame) {
+    const undo = el('button', {
+      type: 'button', class: 'quiet', id: 'log-undo', on: { click: () => after(book.keepFrame(frame), () => tell('It is back.')) },
+    }, 'Bring it back');
+    after(book.forgetFrame(frame.id), () => {
+      tell(`Deleted: the frame of ${clock(frame.atMs, zoneOf(frame))}.`, undo);
+      undo.focus();
+    });
+  }
+
+  function table() {
+    const text = writeLogCsv({ frames: shown, spots: spots() });
+    const name = scope.value === 'all' ? 'all' : book.open.spot.name.replace(/[^\p{L}\p{N}]+/gu, '-') || 'spot';
+    return new File([text], `log-${name}-${format.dateIn('UTC', Date.now())}.csv`, { type: CSV });
+  }
+
+  function saved() {
+    const whole = table();
+    const url = URL.createObjectURL(whole);
+    el('a', { href: url, download: whole.name }).click();
+    setTimeout(() => URL.revokeObjectURL(url), 60_000);
+    tell(`${counted(shown.length)} in ${whole.name}.`);
+  }
+
+  function sent() {
+    // Turned down by the reader is no failure.
+    navigator.share({ files: [table()] }).catch(error => error.name === 'AbortError' || tell(`Not sent: ${error.message}`));
+  }
+
+  async function read() {
+    const chosen = file.files?.[0];
+    if (!chosen) return;
+    try {
+      const { frames, problems } = readLogCsv({ text: await chosen.text() });
+      const { fresh, same, differing } = merged(book.frames, frames, newId);
+      await book.keepFrames(fresh);
+      const take = el('button', {
+        type: 'button', class: 'quiet', id: 'log-take', on: { click: () => after(book.keepFrames(differing), () => tell('The file’s are taken.')) },
+      }, 'Take the file’s');
+      tell([`${counted(fresh.length)} added`, same.length && `${same.length} here already`].filter(Boolean).join(', ') + '.',
+        differing.length > 0 && el('p', {}, `${counted(differing.length)} in the file ${differing.length === 1 ? 'differs' : 'differ'} from yours; nothing of yours was changed.`), differing.length > 0 && take,
+        problems.length > 0 && el('details', { open: true }, el('summary', { class: 'problem' }, `Left out: ${problems.length} ${problems.length === 1 ? 'problem' : 'problems'}`),
+          el('ul', {}, ...problems.map(({ line, problem }) => el('li', {}, `line ${line}: ${problem.message}`)))));
+      announce(state.textContent ?? '');
+    } catch (error) {
+      tell(error instanceof Error && 'field' in error ? problemWords(refusal(error)) : `Not read: ${error}`);
+    }
+    file.value = '';
+  }
+
+  return { element, render };
+}
+
+/** @param {number} count */
+const counted = count => `${count} ${count === 1 ? 'frame' : 'frames'}`;

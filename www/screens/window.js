@@ -1,0 +1,131 @@
+// @ts-check
+// When the light fits the picture: the minutes in which its time can be given, bare and through each filter of the
+// bag; and the settings of a time-lapse through the same light.
+
+import { exposureWindow, intervalRamp, series, throughFilters } from '../core.js';
+import { cautions } from '../elements/cautions.js';
+import { dial } from '../elements/dial.js';
+import { siblingCards } from '../elements/sibling-cards.js';
+import { LONG_TIMES, glassWords } from '../lib/desk.js';
+import { el, fill, say } from '../lib/dom.js';
+import * as format from '../lib/format.js';
+import { askedBeside } from '../lib/problems.js';
+import { askSheet, lightOf, tonight } from '../lib/tonight.js';
+import { settingWords } from '../lib/words.js';
+
+/** @typedef {import('../lib/book.js').Book} Book */
+/** @typedef {ReturnType<typeof exposureWindow>} Answer */
+
+export const WINDOW = 'evening/window';
+
+/** Where nobody has said what time the picture needs: water that is soft, and not yet smooth. */
+const USUAL_S = 1;
+/** Marks on either side of the time wanted that are taken to be as good. */
+const AS_GOOD = 2;
+/** From frame to frame, as time-lapses are made. */
+const INTERVALS = [2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 30, 45, 60].map(seconds => ({ label: `${seconds} s`, exact: seconds }));
+
+/** @param {Book} book */
+export function exposureFit(book) {
+  const { shutters, apertures } = series();
+  const times = [...shutters, ...LONG_TIMES];
+  const least = dial({ id: 'shutterMinS', label: 'The picture’s time, at least', marks: times, onchange: ({ exact }) => book.setDesk({ fitMinS: exact }) });
+  const most = dial({ id: 'shutterMaxS', label: 'At most', marks: times, onchange: ({ exact }) => book.setDesk({ fitMaxS: exact }) });
+  const bounds = el('p', { class: 'aside', id: 'window-bounds' });
+  const error = el('p', { class: 'field-error', id: 'window-error' });
+  const found = el('ol', { class: 'windows', id: 'windows' });
+  const relaxed = el('div', { class: 'notice', id: 'window-relax' });
+  const balance = el('p', { id: 'window-balance' });
+  const interval = dial({ id: 'intervalS', label: 'From frame to frame', marks: INTERVALS, value: 10, onchange: () => render(Date.now()) });
+  const aperture = dial({ id: 'ramp-aperture', label: 'Aperture, which stays', marks: apertures, value: 8, onchange: () => render(Date.now()) });
+  const rampTold = el('p', { class: 'aside', id: 'ramp-told' });
+  const rampRows = el('tbody', { id: 'ramp' });
+  const ramp = el('details', { class: 'more' }, el('summary', {}, 'A time-lapse through it'),
+    interval.element, aperture.element, rampTold,
+    el('div', { class: 'wide', role: 'region', tabindex: 0, 'aria-label': 'Settings of the time-lapse' }, el('table', {},
+      el('thead', {}, el('tr', {}, ...['From', 'Frame', 'Time', 'ISO', 'EV'].map(word => el('th', { scope: 'col' }, word)))), rampRows)));
+  const element = el('section', { class: 'screen screen-window', 'aria-label': 'When it fits' },
+    siblingCards('Evening', [['evening', 'Evening'], [WINDOW, 'When it fits']], WINDOW),
+    least.element, most.element, bounds, error, found, relaxed, balance, ramp,
+    el('details', { class: 'more' }, el('summary', {}, 'What this rests on'),
+      el('ul', {},
+        el('li', {}, 'A window is the time in which the likeliest light lets aperture, time and ISO stay within their ranges, to a third of a stop.'),
+        el('li', {}, '“Likely” is how early it may begin and how late it may end, eight times in ten, by the forecast and its readings.'),
+        el('li', {}, 'Each filter is reckoned alone, at what it takes at least. Neither wind nor traffic is foreseen.'),
+        el('li', {}, 'A time-lapse keeps its aperture, so that depth and corners stay; the time moves in thirds, then the ISO. The time leaves the camera room within the interval.'))),
+    cautions('ground'));
+  const fields = {
+    question: { set problem(/** @type {string | null} */ message) { say(error, message ?? ''); } },
+    shutterMinS: least, shutterMaxS: most, intervalS: interval, aperture,
+  };
+
+  /** @param {number} atMs */
+  const clock = atMs => format.clock(atMs, book.open.spot.zone, book.settings.hours);
+  /** @param {number} fromMs @param {number} toMs */
+  const span = (fromMs, toMs) => `${format.shortClock(fromMs, book.open.spot.zone, book.settings.hours)} to ${clock(toMs)}`;
+
+  /** The time that the shot wants, as two ends of a range on the dial. */
+  function wanted() {
+    const { shutterWantedS } = book.open.shot;
+    const nearest = times.reduce((a, b) => (Math.abs(b.exact - (shutterWantedS ?? USUAL_S)) < Math.abs(a.exact - (shutterWantedS ?? USUAL_S)) ? b : a));
+    const at = times.indexOf(nearest);
+    return [times[Math.max(0, at - AS_GOOD)].exact, times[Math.min(times.length - 1, at + AS_GOOD)].exact];
+  }
+
+  /** @param {number} nowMs */
+  function render(nowMs) {
+    const { open: { shot }, desk, filters } = book;
+    const [lowS, highS] = wanted();
+    least.value = desk.fitMinS ?? lowS;
+    most.value = desk.fitMaxS ?? highS;
+    say(bounds, `With f/${shot.apertureMin} to f/${shot.apertureMax} and ISO ${shot.isoMin} to ${shot.isoMax}, as kept with the spot; ${filters.length ? 'filters as in the bag.' : 'no filters: the bag is empty.'}`);
+    const told = askedBeside(fields, () => {
+      const date = book.date ?? tonight(book, nowMs);
+      const light = lightOf(book, askSheet(book, date), date);
+      const limits = { isoMin: shot.isoMin ?? NaN, isoMax: shot.isoMax ?? NaN };
+      const bag = filters.filter(({ glass }) => glass.kind !== 'graduated')
+        .map(({ glass }) => ({ name: glassWords(glass), stops: throughFilters({ baseS: 1, filters: [glass], longestShutterS: undefined }).stops }));
+      return {
+        bag,
+        windows: exposureWindow({
+          ...light, ...limits, apertureMin: shot.apertureMin ?? NaN, apertureMax: shot.apertureMax ?? NaN,
+          shutterMinS: least.value, shutterMaxS: most.value, filtersStops: bag.map(({ stops }) => stops),
+        }),
+        ramp: intervalRamp({
+          ...light, startMs: nowMs > light.startMs && nowMs < light.endMs ? nowMs : light.startMs, ...limits, intervalS: interval.value, aperture: aperture.value, shutterMaxS: undefined, filterStops: undefined,
+        }),
+      };
+    });
+    for (const part of [found, relaxed, balance, ramp]) part.toggleAttribute('hidden', !told);
+    if (!told) return;
+    const name = (/** @type {number} */ stops) =>
+      (stops === 0 ? 'No filter' : told.bag.filter(each => each.stops === stops).map(each => each.name).join(' or ') || `${format.thirds(stops)} stops`);
+    drawWindows(told.windows, name);
+    fill(rampRows, ...told.ramp.changes.map(({ atMs, frame, ev, setting }) => el('tr', {},
+      ...[clock(atMs), format.number(frame + 1), setting.shutterLabel, setting.isoLabel.replace('ISO ', ''), format.ev(ev)].map(text => el('td', {}, text)))));
+    say(rampTold, `${told.ramp.frames} frames; the settings change ${told.ramp.changes.length - 1} times.`);
+  }
+
+  /** @param {Answer} answer @param {(stops: number) => string} name */
+  function drawWindows({ windows, relax, balance: equal }, name) {
+    fill(found, ...windows.map(({ filterStops, startMs, endMs, earliestMs, latestMs, settings }) => {
+      const [first, , last] = settings.map(settingWords);
+      const changes = last.filter(word => !first.includes(word));
+      return el('li', { 'data-filter': filterStops },
+        el('b', {}, span(startMs, endMs)), el('span', {}, name(filterStops)),
+        el('span', {}, first.join(' · '), changes.length > 0 && ` → ${changes.join(' · ')}`),
+        el('small', {}, `likely within ${span(earliestMs, latestMs)}`));
+    }));
+    fill(relaxed, relax && el('p', {}, el('b', {}, 'The light never fits this. '),
+      `Nearest at ${clock(relax.atMs)}, ${relax.filterStops ? `through ${name(relax.filterStops)}` : 'without a filter'}: ${format.thirds(relax.stops)} ${relax.stops === 1 ? 'stop' : 'stops'} too ${relax.bright ? 'much' : 'little'} light. Any one of these would do:`),
+      relax && el('ul', {}, ...[
+        relax.aperture && `${relax.bright ? 'stop down' : 'open'} to ${relax.aperture.label}`,
+        relax.shutter && `take ${relax.shutter.label}`,
+        relax.iso && relax.iso.label,
+        relax.insteadStops !== null && (relax.insteadStops > 0 ? `a filter of ${format.thirds(relax.insteadStops)} stops instead` : 'no filter'),
+      ].filter(Boolean).map(words => el('li', {}, String(words)))));
+    say(balance, equal ? `Sky and lamps balance at ${clock(equal.atMs)}, likely ${span(equal.earliestMs, equal.latestMs)}.` : 'Sky and lamps never balance in this light.');
+  }
+
+  return { element, render };
+}
