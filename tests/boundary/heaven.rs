@@ -1,6 +1,7 @@
 //! The moon, a skyline, a compass and a year, through JavaScript.
 
 use duskbook::web::almanac::year_search_call;
+use duskbook::web::horizon::{in_frame_call, sighting_call};
 use duskbook::web::sky::{sky_events_call, sky_position_call};
 use duskbook::web::skyline::{declination_call, skyline_altitude_call, skyline_call};
 use js_sys::{Array, Float64Array, Uint8Array};
@@ -94,4 +95,31 @@ fn a_year_has_typed_columns_of_one_length() {
     let best: Float64Array = entry(&answer, "best").dyn_into().expect("a column");
     assert!(best.length() > 3 && holds.to_vec()[best.get_index(0) as usize] == 1);
     assert_eq!(refused(year_search_call, &json!({ "place": place() })).field, "startMs");
+}
+
+#[wasm_bindgen_test]
+fn a_frame_has_its_sky_and_a_phone_its_direction() {
+    let question = json!({
+        "place": place(), "startMs": 1_930_822_400_000_f64, "endMs": 1_930_858_400_000_f64, "bearingDeg": 265,
+        "focalMm": 50, "formatMm": [36, 24], "profile": [[200, 2], [330, 2]],
+    });
+    let answer = asked(in_frame_call, &question).expect("an evening");
+    for body in ["sun", "moon"] {
+        let passing = entry(&answer, body);
+        for key in ["atMs", "offDeg", "altitudeDeg"] {
+            let column: Float64Array = entry(&passing, key).dyn_into().expect("a column");
+            assert_eq!(column.length(), 601, "{body} {key}");
+        }
+        assert!(entry(&passing, "stays").is_instance_of::<Array>());
+    }
+    let stays: Array = entry(&entry(&answer, "sun"), "stays").dyn_into().expect("stays");
+    assert_eq!(stays.length(), 1);
+    assert!(entry(&stays.get(0), "toDeg").as_f64().is_some_and(|up| up < 3.0));
+
+    let mut sight = json!({ "place": place(), "atMs": 1_800_000_000_000_f64, "samples": [[359, 4], [3, 4]], "clockwise": true });
+    let turned =
+        number(sighting_call, &sight, "azimuthDeg") - number(sighting_call, &sight, "declinationDeg");
+    assert!(((turned + 540.0) % 360.0 - 181.0).abs() < 1e-6, "{turned}");
+    sight["samples"] = json!([]);
+    assert_eq!(refused(sighting_call, &sight).field, "samples");
 }

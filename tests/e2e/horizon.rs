@@ -69,7 +69,7 @@ fn a_phone_sights_along_itself_whichever_way_its_browser_counts() {
         }
         stage.script("clearInterval(window.compass)", vec![]).await?;
         stage.press("add-point").await?;
-        stage.until_text("#points", "Forget").await?;
+        stage.until_text("#points", "Tap one").await?;
         stage.until_text("#skyline-state", "kept with the spot when you keep that").await
     });
 }
@@ -89,7 +89,7 @@ fn a_refusal_and_a_missing_sensor_are_told_and_the_form_stays() {
         stage.points("400", "4").await?;
         stage.until_text("#azimuthDeg-error", "0° to 360°").await?;
         stage.points("250", "4").await?;
-        stage.until_text("#points", "Forget 250°, 4°").await
+        stage.until_text("#points", "250°, 4°").await
     });
 }
 
@@ -115,7 +115,7 @@ fn a_surveyed_skyline_is_kept_with_its_spot_and_counts_on_the_run_sheet() {
         stage.open("").await?;
         stage.until("document.querySelector('#sheet-table tr')").await?;
         stage.script("location.hash = '#sky/skyline?date=2031-03-20'", vec![]).await?;
-        stage.until_text("#points", "Forget 269.2°, 9°").await?;
+        stage.until_text("#points", "269.2°, 9°").await?;
         let after = stage.script(told, vec![]).await?;
         ensure!(before == after, "{before} became {after}");
         // The run sheet of that evening counts with it.

@@ -5,8 +5,8 @@
 const SETTLE_MS = 1000;
 const READ_MS = 2500;
 
-const MISSING = 'No compass answers here: this device has none, or its browser does not let a page read it. Enter the numbers by hand.';
-const REFUSED = 'The sensors are not allowed to this page. Allow motion and orientation in the browser’s settings for it, or enter the numbers by hand.';
+const MISSING = 'No compass answers here: the device has none, or its browser keeps it from pages. Enter the numbers by hand.';
+const REFUSED = 'The sensors are not allowed to this page. Allow motion and orientation in the browser’s settings, or enter the numbers by hand.';
 
 /**
  * Readings for some seconds; to be called from a tap, as some browsers ask the reader then.

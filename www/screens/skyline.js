@@ -31,7 +31,9 @@ export function skyline(book) {
   const azimuth = stepper({ id: 'azimuthDeg', label: 'Towards, °', steps: range(0, 360, 1), read: format.readNumber, write: places, onchange: () => undefined });
   const altitude = stepper({ id: 'altitudeDeg', label: 'Stands up, °', steps: range(-5, 60, 0.5), read: format.readNumber, write: places, onchange: () => undefined });
   const state = el('p', { class: 'field-hint', id: 'skyline-state', role: 'status' });
-  const points = el('div', { class: 'chips', id: 'points' });
+  const lead = el('p', {});
+  const chips = el('div', { class: 'chips' });
+  const points = el('div', { id: 'points' }, lead, chips);
   const [high, far, eye] = /** @type {[string, string, number][]} */ ([['heightM', 'Its height', 30], ['distanceM', 'How far off', 300], ['observerHeightM', 'Your eye’s height', 1.5]])
     .map(([id, label, metres]) => lengthStepper({ id, label, metres, lengths, onchange: reckon }));
   const stands = outcome('stands', 'Its top stands up');
@@ -54,17 +56,16 @@ export function skyline(book) {
     el('div', { class: 'acts' }, take('add-point', 'Add this point', add)),
     state,
     fold('Sight along the phone', el('p', { class: 'aside' },
-      'Lay the phone flat along your line of sight like a ruler, its upper end at the edge of the skyline; tap, and hold still until it answers. Steel turns a compass: not on a bridge, beside a car, a railing or a crane, nor with a magnetic case or mount. Never sight the sun.'),
+      'Lay the phone along your line of sight like a ruler, its upper end at the skyline’s edge; tap, and hold still until it answers. Steel turns a compass: not on a bridge, by a car or a railing, nor in a magnetic case. Never sight the sun.'),
     sightIt, sighted),
     fold('By height and distance', high.element, far.element, eye.element, stands.element,
       take('take-altitude', 'Take this altitude', () => { altitude.value = standsDeg; })),
     fold('A bearing from a shadow', shadow, takeShadow, el('p', { class: 'aside' },
-      'The shadow of something upright points straight away from the sun; look along it, not at the sun. Sighted with the phone it shows what your compass is off.')),
+      'Shadows of upright things point away from the sun: look along one, never at the sun. Sighted with the phone it tells what the compass is off.')),
     fold('What this rests on', el('ul', {},
-      el('li', {}, 'Straight lines between points; a gap wider than half the horizon has the sea’s horizon. A body is gone when no part of its disc shows.'),
+      el('li', {}, 'Straight lines between points; a gap wider than half the horizon has the sea’s horizon. Gone means that no part of the disc shows. Standard air.'),
       el('li', {}, 'Heights: Earth’s curve less 0.13 of it for the air, common practice in surveying.'),
-      el('li', {}, 'True north by the World Magnetic Model 2025. A degree of altitude is 4 minutes of the sun in low latitudes, more in high ones; phones are commonly some degrees off.'),
-      el('li', {}, 'The frame is that of a level camera. Standard air.'))),
+      el('li', {}, 'True north by the World Magnetic Model 2025. A degree up is 4 minutes of the sun in low latitudes, more in high ones; phones are often some degrees off.'))),
     cautions('sun', 'edges'),
   );
 
@@ -85,9 +86,13 @@ export function skyline(book) {
       seen = spot;
     }
     const list = surveyed?.profile ?? [];
-    fill(points, ...list.map((point, index) => el('button', {
-      type: 'button', class: 'quiet', on: { click: () => put(list.filter((_, each) => each !== index)) },
-    }, `Forget ${places(point[0])}°, ${places(point[1])}°`)), !list.length && `None yet: flat, ${format.degrees(spot.skylineDeg ?? 0, 1)} up all round`);
+    say(lead, list.length ? 'Tap one to forget it.' : `None yet: flat, ${format.degrees(spot.skylineDeg ?? 0, 1)} up all round.`);
+    fill(chips, ...list.map((point, index) => {
+      const words = point.map(value => `${places(value)}°`).join(', ');
+      return el('button', {
+        type: 'button', class: 'quiet', 'aria-label': `Forget ${words}`, on: { click: () => put(list.filter((_, each) => each !== index)) },
+      }, words);
+    }));
     date.problem = null;
     try {
       const outlook = askOutlook(book, nowMs);
@@ -119,10 +124,10 @@ export function skyline(book) {
 
   function add() {
     const [towards, up] = [azimuth.value ?? NaN, altitude.value ?? NaN];
-    azimuth.problem = towards >= 0 && towards <= 360 ? null : 'A bearing of 0° to 360°';
-    altitude.problem = up >= -90 && up <= 90 ? null : 'An altitude of −90° to 90°';
-    if (!(towards >= 0 && towards <= 360 && up >= -90 && up <= 90)) return;
-    put([...(book.open.skyline?.profile ?? []), /** @type {[number, number]} */ ([towards, up])].sort(([a], [b]) => a - b));
+    const [level, upright] = [towards >= 0 && towards <= 360, Math.abs(up) <= 90];
+    azimuth.problem = level ? null : 'A bearing of 0° to 360°';
+    altitude.problem = upright ? null : 'An altitude of −90° to 90°';
+    if (level && upright) put([...(book.open.skyline?.profile ?? []), /** @type {[number, number]} */ ([towards, up])].sort(([a], [b]) => a - b));
   }
 
   /** @param {[number, number][]} profile */
