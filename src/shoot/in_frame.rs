@@ -7,7 +7,6 @@
 //! skyline; looked at minute by minute and refined to a second, so that a stay of less than a minute may be missed.
 
 use crate::optics::view::View;
-use crate::sky::moon::MoonPosition;
 use crate::sky::place::Place;
 use crate::sky::refraction::Atmosphere;
 use crate::sky::skyline::Skyline;
@@ -41,7 +40,7 @@ pub struct Passing {
     /// While nothing of it shows.
     pub hidden: Vec<Span>,
     /// From when to when it is in the frame.
-    pub stays: Vec<[Look; 2]>,
+    pub stays: Vec<Span>,
 }
 
 /// What a lens sees of the sky in a direction.
@@ -75,33 +74,26 @@ impl Outlook<'_> {
 
     /// A body through a span.
     pub fn passing(&self, body: Body, span: Span) -> Passing {
-        let air = Atmosphere::at(self.place.elevation());
-        let (sun, moon) = (Track::over(span), Track::of(Body::Moon, span));
-        let look = |at| {
-            let (altitude, azimuth) = match body {
-                Body::Sun => {
-                    let sun = sun.position(self.place, at);
-                    (sun.apparent_altitude, sun.azimuth)
-                }
-                Body::Moon => {
-                    let moon = MoonPosition::on_tracks(&moon, &sun, self.place, at);
-                    (moon.apparent_altitude, moon.azimuth)
-                }
-            };
-            Look { at, off: azimuth - self.bearing, altitude }
+        let track = Track::of(body, span);
+        let look: &dyn Fn(Instant) -> Look = &|at| {
+            let seen = track.position(self.place, at);
+            Look { at, off: seen.azimuth - self.bearing, altitude: seen.apparent_altitude }
         };
-        let track = if body == Body::Sun { &sun } else { &moon };
-        let hidden = self.skyline.hidden_on(track, self.place, span, air);
+        let air = Atmosphere::at(self.place.elevation());
+        let hidden = self.skyline.hidden_on(&track, self.place, span, air);
         let [half, top] = [self.view.horizontal(), self.view.vertical()].map(|angle| 0.5 * angle.radians());
-        let inside = |look: &Look| {
+        let inside: &dyn Fn(&Look) -> bool = &|look| {
             look.off.radians().abs() <= half
                 && look.altitude.radians() <= over(top, look.off.radians())
                 && !hidden.iter().any(|part| part.contains(look.at))
         };
         let count = (span.seconds() / LOOK_S).ceil() as usize;
         let at = |i: usize| span.start().plus_seconds((i as f64 * LOOK_S).min(span.seconds()));
-        let looks: Vec<Look> = (0..=count).map(|i| look(at(i))).collect();
-        let (mut stays, mut since): (Vec<[Look; 2]>, Option<Look>) = (Vec::new(), None);
+        let mut looks: Vec<Look> = Vec::with_capacity(count + 1);
+        for i in 0..=count {
+            looks.push(look(at(i)));
+        }
+        let (mut stays, mut since): (Vec<Span>, Option<Instant>) = (Vec::new(), None);
         for (i, &now) in looks.iter().enumerate() {
             if inside(&now) == since.is_some() {
                 continue;
@@ -112,12 +104,14 @@ impl Outlook<'_> {
                 *(if inside(&middle) == inside(&after) { &mut after } else { &mut before }) = middle;
             }
             if let Some(from) = since.take() {
-                stays.push([from, after]);
+                stays.push(Span::computed(from, after.at));
             } else {
-                since = Some(after);
+                since = Some(after.at);
             }
         }
-        stays.extend(since.zip(looks.last()).map(|(from, &to)| [from, to]));
+        if let Some(from) = since {
+            stays.push(Span::computed(from, span.end()));
+        }
         Passing { looks, hidden, stays }
     }
 }
@@ -148,11 +142,14 @@ mod tests {
     fn a_setting_sun_stays_in_a_frame_to_the_west_until_it_is_hidden() {
         let passing = evening(&[], 50.0, 265.0);
         assert_eq!(passing.stays.len(), 1);
-        let [from, to] = passing.stays[0];
-        // Half of 26.99° from bottom to top, a little less beside the middle.
-        assert!((from.altitude.degrees() - 13.45).abs() < 0.05, "{from:?}");
-        assert!(to.at.seconds_after(passing.hidden[0].start()).abs() < 1.0);
-        assert!((to.off.degrees() - 5.0).abs() < 0.3, "{to:?}");
+        let stay = passing.stays[0];
+        let near = |at: Instant| {
+            passing.looks.iter().find(|look| look.at.seconds_after(at).abs() <= 31.0).copied().unwrap()
+        };
+        // Half of 26.99° from bottom to top, a little less beside the middle; a look is half a minute off, an eighth of a degree.
+        assert!((near(stay.start()).altitude.degrees() - 13.45).abs() < 0.15, "{stay:?}");
+        assert!(stay.end().seconds_after(passing.hidden[0].start()).abs() < 1.0);
+        assert!((near(stay.end()).off.degrees() - 5.0).abs() < 0.3, "{stay:?}");
     }
 
     #[test]
@@ -160,7 +157,9 @@ mod tests {
         let ridge = evening(&[[250.0, 8.0], [269.0, 8.0], [269.0, 3.0], [290.0, 3.0]], 50.0, 270.0);
         assert_eq!(ridge.hidden.len(), 1);
         assert!(evening(&[], 50.0, 90.0).stays.is_empty());
-        assert!(ridge.stays[0][1].altitude.degrees() < 3.3);
+        // From 8° to 3° in twenty minutes.
+        let longer = ridge.stays[0].end().seconds_after(evening(&[[0.0, 8.0]], 50.0, 270.0).stays[0].end());
+        assert!((longer - 1200.0).abs() < 40.0, "{longer}");
     }
 
     #[test]

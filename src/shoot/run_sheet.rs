@@ -148,7 +148,9 @@ impl RunSheet {
         let levels = &levels[usize::from(plan.skyline.is_some())..];
         let altitudes: Vec<Angle> = levels.iter().map(|&(_, altitude)| altitude).collect();
         let mut events = events(levels, &crossings(&spot.place, desk.half.span, &altitudes), *part);
-        events.extend(plan.skyline.iter().flat_map(|skyline| passages(skyline, &spot.place, desk.half)));
+        if let Some(skyline) = &plan.skyline {
+            events.append(&mut passages(skyline, &spot.place, desk.half));
+        }
         let mut balances = desk.light.balances(desk.half.span).into_iter();
         let balance = balances.find(|balance| balance.falling != part.rising());
         let border = desk.border(&events);
@@ -238,17 +240,21 @@ fn events(levels: &[(Kind, Angle)], crossings: &[Crossing], part: Part) -> Vec<M
 fn passages(skyline: &Skyline, place: &Place, HalfDay { part, span }: HalfDay) -> Vec<Moment> {
     let hidden = skyline.hidden(place, span, Body::Sun, Atmosphere::at(place.elevation()));
     let [out, back] = if part.rising() { [Kind::Gap, Kind::Skyline] } else { [Kind::Skyline, Kind::Gap] };
-    let moments: Vec<Moment> = hidden
-        .iter()
-        .flat_map(|hidden| [(out, hidden.start()), (back, hidden.end())])
-        .map(|(kind, at)| Moment { kind, at })
-        .filter(|moment| moment.at > span.start() && moment.at < span.end())
-        .collect();
+    let mut moments: Vec<Moment> = Vec::new();
+    for hidden in &hidden {
+        for (kind, at) in [(out, hidden.start()), (back, hidden.end())] {
+            if at > span.start() && at < span.end() {
+                moments.push(Moment { kind, at });
+            }
+        }
+    }
     let night = if part.rising() { moments.first() } else { moments.last() };
-    let Some(&Moment { at: night, .. }) = night.filter(|night| night.kind == Kind::Skyline) else {
-        return Vec::new();
-    };
-    moments.into_iter().filter(|moment| moment.at.seconds_after(night).abs() <= AROUND_NIGHT_S).collect()
+    if let Some(&Moment { kind: Kind::Skyline, at: night }) = night {
+        moments.retain(|moment| moment.at.seconds_after(night).abs() <= AROUND_NIGHT_S);
+    } else {
+        moments.clear();
+    }
+    moments
 }
 
 /// What an evening starts with, the first of all that happens, or what a morning closes with, the last.

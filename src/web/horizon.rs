@@ -41,20 +41,6 @@ question! {
 }
 
 answer! {
-    /// A stay in the frame: between its sides, not over its top and not hidden.
-    pub struct FrameStay {
-        /// Its start, milliseconds since 1970 UTC.
-        pub from_ms: f64,
-        /// Its end.
-        pub to_ms: f64,
-        /// Apparent altitude of the centre at the start, degrees.
-        pub from_deg: f64,
-        /// At the end.
-        pub to_deg: f64,
-    }
-}
-
-answer! {
     /// The way of a body, as columns of one length a minute apart, and what becomes of it.
     pub struct FramePassing {
         /// Milliseconds since 1970 UTC.
@@ -68,26 +54,21 @@ answer! {
         pub altitude_deg: Column,
         /// While nothing of it shows.
         pub hidden: Vec<HiddenSpan>,
-        /// While it is in the frame.
-        pub stays: Vec<FrameStay>,
+        /// While it is in the frame: between its sides, not over its top and not hidden.
+        pub stays: Vec<HiddenSpan>,
     }
 }
 
 impl From<Passing> for FramePassing {
     fn from(Passing { looks, hidden, stays }: Passing) -> Self {
         let column = |value: fn(&Look) -> f64| Column(looks.iter().map(value).collect());
-        let stay = |[from, to]: [Look; 2]| FrameStay {
-            from_ms: from.at.epoch_ms(),
-            to_ms: to.at.epoch_ms(),
-            from_deg: from.altitude.degrees(),
-            to_deg: to.altitude.degrees(),
-        };
+        let told = |spans: Vec<Span>| spans.into_iter().map(HiddenSpan::from).collect();
         Self {
             at_ms: column(|look| look.at.epoch_ms()),
             off_deg: column(|look| look.off.degrees()),
             altitude_deg: column(|look| look.altitude.degrees()),
-            hidden: hidden.into_iter().map(HiddenSpan::from).collect(),
-            stays: stays.into_iter().map(stay).collect(),
+            hidden: told(hidden),
+            stays: told(stays),
         }
     }
 }

@@ -76,7 +76,7 @@ question! {
 }
 
 answer! {
-    /// A time without a sight of the body.
+    /// A time, without a sight of a body or with one.
     pub struct HiddenSpan {
         /// Its start, milliseconds since 1970 UTC.
         pub from_ms: f64,

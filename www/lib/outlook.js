@@ -2,6 +2,7 @@
 // What stands before the lens of the open spot through one evening or morning: asked once, put into words.
 
 import { inFrame, zoneDay } from '../core.js';
+import { valueAt } from './curve.js';
 import { clock, dateIn, degrees, number } from './format.js';
 import { lensInHand } from './kit.js';
 
@@ -61,8 +62,10 @@ function comings({ atMs, hidden }, at) {
  */
 export const passingWords = (name, passing, at) => [
   `${name}: ${comings(passing, at)}`,
-  ...passing.stays.map(({ fromMs, toMs, fromDeg, toDeg }) =>
-    `${name} in the frame ${at(fromMs)} to ${at(toMs)}, from ${degrees(fromDeg, 1)} to ${degrees(toDeg, 1)} up`),
+  ...passing.stays.map(({ fromMs, toMs }) => {
+    const [first, last] = [fromMs, toMs].map(moment => degrees(valueAt(passing.atMs, passing.altitudeDeg, moment), 1));
+    return `${name} in the frame ${at(fromMs)} to ${at(toMs)}, from ${first} to ${last} up`;
+  }),
   ...(passing.stays.length ? [] : [`${name} not in the frame`]),
 ];
 
