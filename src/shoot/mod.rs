@@ -7,9 +7,16 @@
 //!
 //! With a date, spot and shot become a [`run_sheet`]: the evening or the morning ([`half_day`]) in [`row`]s that say
 //! what happens when, how bright it is, and what to dial, with what it takes for granted ([`assumption`]).
+//!
+//! What leaves for other programs is written by [`exchange`] (spots: [`geojson`], [`gpx`], `geo:` links) and [`calendar`] (the sheet,
+//! with alarms).
 
 pub mod assumption;
+pub mod calendar;
 pub mod coordinates;
+pub mod exchange;
+pub mod geojson;
+pub mod gpx;
 pub mod half_day;
 pub mod hours;
 pub mod link;

@@ -7,11 +7,14 @@
 //!
 //! This is the only module that names wasm-bindgen.
 
+pub mod backup;
+pub mod exchange;
 pub mod exposure;
 pub mod film;
 pub mod filter;
 pub mod frames;
 pub mod light;
+mod record;
 pub mod shoot;
 pub mod sky;
 mod value;

@@ -15,9 +15,10 @@ use crate::decimal::written;
 use crate::error::{Error, Result};
 
 /// Anything that a page can ask or be told.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) enum Value {
+#[derive(Debug, Clone, Default, PartialEq)]
+pub enum Value {
     /// `null` or `undefined`.
+    #[default]
     Null,
     Flag(bool),
     Number(f64),
@@ -83,7 +84,7 @@ impl<'a> Fields<'a> {
 }
 
 impl Value {
-    fn entry(&self, key: &str) -> &Self {
+    pub(super) fn entry(&self, key: &str) -> &Self {
         let Self::Record(entries) = self else { return &Self::Null };
         entries.iter().find(|(known, _)| known == key).map_or(&Self::Null, |(_, value)| value)
     }
@@ -128,6 +129,13 @@ fn camel_case(name: &str) -> Cow<'static, str> {
         }
     }
     key.into()
+}
+
+/// As it is, for what is checked later.
+impl Given for Value {
+    fn given(value: &Value) -> Result<Self> {
+        Ok(value.clone())
+    }
 }
 
 impl Given for f64 {
@@ -356,8 +364,8 @@ impl Serialize for Value {
     }
 }
 
-/// How deep a question is looked into; none of them goes further than four.
-const DEEPEST: usize = 8;
+/// How deep a question is looked into: four levels, but for records of a backup, whose own unknown fields may go further.
+const DEEPEST: usize = 12;
 
 impl Value {
     /// A page's value, taken over. What is neither text, number, flag, list nor plain object counts as missing.
@@ -403,7 +411,7 @@ pub(super) mod tests {
         T::given(&of_json(json))
     }
 
-    fn of_json(json: serde_json::Value) -> Value {
+    pub(in crate::web) fn of_json(json: serde_json::Value) -> Value {
         match json {
             serde_json::Value::Null => Value::Null,
             serde_json::Value::Bool(flag) => Value::Flag(flag),
