@@ -9,25 +9,27 @@ use chrono::{Datelike, Timelike};
 
 use crate::decimal::written;
 use crate::error::{Bounds, Error, Result};
+use crate::sky::place::Place;
 use crate::units::Instant;
 
 /// How many moments one calendar may hold.
-pub const MOMENTS: Bounds = Bounds::new("events", 0.0, 200.0, " events");
+pub const MOMENTS: Bounds = Bounds::new("moments", 0.0, 200.0, " moments");
 /// How long before its moment an alarm may ring.
 pub const ALARM: Bounds = Bounds::new("alarmsMin", 0.0, 1440.0, " min");
 
-/// Octets of a line, without its end.
+/// Octets of a line, without its end; and of the longest name that opens one.
 const LINE: usize = 75;
+const LONGEST_NAME: usize = "DESCRIPTION".len();
 
-/// A moment of a calendar.
+/// A moment of a calendar, as it is given.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Moment {
     /// What it is known by, the same each time.
     pub uid: String,
-    /// When, or when it begins.
-    pub start: Instant,
+    /// When, or when it begins, milliseconds since 1970 UTC.
+    pub start_ms: f64,
     /// When it ends, for what lasts.
-    pub end: Option<Instant>,
+    pub end_ms: Option<f64>,
     /// What happens.
     pub summary: String,
     /// More about it.
@@ -36,106 +38,111 @@ pub struct Moment {
     pub alarms_min: Vec<f64>,
 }
 
-/// The text of a calendar file. `position` is in degrees north and east.
+/// The text of a calendar file, made at a moment in milliseconds since 1970 UTC.
 ///
 /// # Errors
-/// Too many moments, or an alarm that is no whole minute within [`ALARM`]: names `events` or `alarmsMin`.
+/// Too many moments, one beyond the years of the sky, or an alarm that is no whole minute within [`ALARM`]: names
+/// `moments`, `madeAtMs`, `startMs`, `endMs` or `alarmsMin`.
 ///
 /// ```
 /// use duskbook::shoot::calendar::{Moment, write};
-/// use duskbook::units::Instant;
-/// let at = Instant::from_epoch_ms(1_930_849_200_000.0).unwrap();
+/// use duskbook::sky::place::Place;
 /// let sunset = Moment {
-///     uid: "w1-sunset".into(), start: at, end: None, summary: "Sunset".into(), notes: String::new(), alarms_min: vec![10.0],
+///     uid: "w1-sunset".into(), start_ms: 1_930_849_200_000.0, end_ms: None, summary: "Sunset".into(), notes: String::new(),
+///     alarms_min: vec![10.0],
 /// };
-/// let file = write(&[sunset], "Heron Weir", Some((51.25, -4.5)), at).unwrap();
+/// let place = Place::new(51.25, -4.5, 0.0).unwrap();
+/// let file = write(&[sunset], "Heron Weir", &place, 1_930_849_200_000.0).unwrap();
 /// assert!(file.contains("\r\nDTSTART:20310309T190000Z\r\n"));
 /// assert!(file.contains("\r\nTRIGGER:-PT10M\r\n"));
 /// ```
-pub fn write(moments: &[Moment], place: &str, position: Option<(f64, f64)>, made: Instant) -> Result<String> {
+pub fn write(moments: &[Moment], name: &str, place: &Place, made_at_ms: f64) -> Result<String> {
     MOMENTS.check(moments.len() as f64)?;
-    let mut out = String::new();
-    let geo = position.map(|(latitude, longitude)| [written(latitude), written(longitude)].join(";"));
-    for (name, value) in [
-        ("BEGIN", "VCALENDAR"),
-        ("VERSION", "2.0"),
-        ("PRODID", "-//Duskbook//Run sheet//EN"),
-        ("CALSCALE", "GREGORIAN"),
-    ] {
-        line(&mut out, name, value);
-    }
-    for Moment { uid, start, end, summary, notes, alarms_min } in moments {
-        line(&mut out, "BEGIN", "VEVENT");
-        line(&mut out, "UID", &escaped(uid));
-        line(&mut out, "DTSTAMP", &utc(made));
-        line(&mut out, "DTSTART", &utc(*start));
-        if let Some(end) = end.filter(|end| end > start) {
-            line(&mut out, "DTEND", &utc(end));
+    let made = utc("madeAtMs", made_at_ms)?;
+    let geo = [written(place.latitude().degrees()), written(place.longitude().degrees())].join(";");
+    let mut out = Calendar(String::from(
+        "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//Duskbook//Run sheet//EN\r\nCALSCALE:GREGORIAN\r\n",
+    ));
+    for moment in moments {
+        out.line("BEGIN:VEVENT\r\nDTSTAMP", &made);
+        out.line("DTSTART", &utc("startMs", moment.start_ms)?);
+        if let Some(end_ms) = moment.end_ms.filter(|&end_ms| end_ms > moment.start_ms) {
+            out.line("DTEND", &utc("endMs", end_ms)?);
         }
-        for (name, text) in [("SUMMARY", summary.as_str()), ("DESCRIPTION", notes), ("LOCATION", place)] {
-            if !text.is_empty() {
-                line(&mut out, name, &escaped(text));
+        out.text("UID", &moment.uid);
+        out.text("SUMMARY", &moment.summary);
+        out.text("DESCRIPTION", &moment.notes);
+        out.text("LOCATION", name);
+        out.line("GEO", &geo);
+        for &minutes in &moment.alarms_min {
+            if ALARM.check(minutes)?.fract() != 0.0 {
+                return Err(Error::malformed(ALARM.field, written(minutes), "whole minutes"));
             }
-        }
-        if let Some(geo) = &geo {
-            line(&mut out, "GEO", geo);
+            out.line("BEGIN:VALARM\r\nACTION:DISPLAY\r\nTRIGGER", &["-PT", &written(minutes), "M"].concat());
+            // An alarm must say something (3.6.6).
+            out.text("DESCRIPTION", if moment.summary.is_empty() { "." } else { &moment.summary });
+            out.line("END", "VALARM");
         }
         // Nobody is busy because the sun sets.
-        line(&mut out, "TRANSP", "TRANSPARENT");
-        for &minutes in alarms_min {
-            ALARM.check(minutes)?;
-            if minutes.fract() != 0.0 {
-                return Err(Error::malformed("alarmsMin", written(minutes), "whole minutes"));
+        out.line("TRANSP:TRANSPARENT\r\nEND", "VEVENT");
+    }
+    out.line("END", "VCALENDAR");
+    Ok(out.0)
+}
+
+/// A calendar that is being written.
+struct Calendar(String);
+
+impl Calendar {
+    /// A property whose value is folded onto lines of 75 octets at most.
+    #[inline(never)]
+    fn line(&mut self, name: &str, value: &str) {
+        self.0.push_str(name);
+        self.0.push(':');
+        let mut room = LINE - LONGEST_NAME - 1;
+        for letter in value.chars() {
+            if letter.len_utf8() > room {
+                self.0.push_str("\r\n ");
+                room = LINE - 1;
             }
-            line(&mut out, "BEGIN", "VALARM");
-            line(&mut out, "ACTION", "DISPLAY");
-            line(&mut out, "DESCRIPTION", &escaped(summary));
-            line(&mut out, "TRIGGER", &["-PT", &written(minutes), "M"].concat());
-            line(&mut out, "END", "VALARM");
+            room -= letter.len_utf8();
+            self.0.push(letter);
         }
-        line(&mut out, "END", "VEVENT");
+        self.0.push_str("\r\n");
     }
-    line(&mut out, "END", "VCALENDAR");
-    Ok(out)
-}
 
-/// A property on lines of 75 octets at most.
-fn line(out: &mut String, name: &str, value: &str) {
-    let mut room = LINE;
-    for letter in name.chars().chain([':']).chain(value.chars()) {
-        if letter.len_utf8() > room {
-            out.push_str("\r\n ");
-            room = LINE - 1;
+    /// A property of text (3.3.11), when there is any.
+    #[inline(never)]
+    fn text(&mut self, name: &str, text: &str) {
+        let mut out = String::with_capacity(text.len());
+        for letter in text.chars() {
+            match letter {
+                '\\' | ';' | ',' => out.extend(['\\', letter]),
+                '\n' => out.push_str("\\n"),
+                _ if letter.is_control() && letter != '\t' => {}
+                _ => out.push(letter),
+            }
         }
-        room -= letter.len_utf8();
-        out.push(letter);
-    }
-    out.push_str("\r\n");
-}
-
-/// Text as a value.
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for letter in text.chars() {
-        match letter {
-            '\\' | ';' | ',' => out.extend(['\\', letter]),
-            '\n' => out.push_str("\\n"),
-            '\t' => out.push(letter),
-            _ if letter.is_control() => {}
-            _ => out.push(letter),
+        if !out.is_empty() {
+            self.line(name, &out);
         }
     }
-    out
 }
 
 /// A moment in the form of 3.3.5, rounded to the second.
-fn utc(at: Instant) -> String {
-    let Some(at) = at.plus_seconds(0.5).to_chrono() else { return String::new() };
-    let two = |number: u32| [number / 10, number % 10].map(|digit| char::from(b'0' + digit as u8));
+fn utc(field: &'static str, ms: f64) -> Result<String> {
+    let at = Instant::from_epoch_ms(ms).map_err(|refused| refused.in_field(field))?;
+    let Some(at) = at.plus_seconds(0.5).to_chrono() else { return Ok(String::new()) };
     let year = at.year() as u32;
-    let date = [year / 100, year % 100, at.month(), at.day()].into_iter().flat_map(two);
-    let time = [at.hour(), at.minute(), at.second()].into_iter().flat_map(two);
-    date.chain(['T']).chain(time).chain(['Z']).collect()
+    let mut out = String::with_capacity(16);
+    for part in [year / 100, year % 100, at.month(), at.day(), at.hour(), at.minute(), at.second()] {
+        if out.len() == 8 {
+            out.push('T');
+        }
+        out.extend([part / 10, part % 10].map(|digit| char::from(b'0' + digit as u8)));
+    }
+    out.push('Z');
+    Ok(out)
 }
 
 #[cfg(test)]
@@ -146,16 +153,20 @@ mod tests {
     fn moment(summary: &str, notes: &str) -> Moment {
         Moment {
             uid: "w1-2031-03-09-sunset".into(),
-            start: Instant::from_epoch_ms(1_930_849_199_600.0).unwrap(),
-            end: None,
+            start_ms: 1_930_849_199_600.0,
+            end_ms: None,
             summary: summary.into(),
             notes: notes.into(),
             alarms_min: vec![0.0, 15.0],
         }
     }
 
+    fn weir() -> Place {
+        Place::new(51.25, -4.5, 0.0).unwrap()
+    }
+
     fn written_of(moment: Moment) -> String {
-        write(&[moment], "Heron Weir", None, Instant::from_epoch_ms(0.0).unwrap()).unwrap()
+        write(&[moment], "Heron Weir", &weir(), 0.0).unwrap()
     }
 
     /// Unfolded and split, as RFC 5545, 3.1 has it.
@@ -170,10 +181,7 @@ mod tests {
             file.contains("DTSTART:20310309T190000Z\r\n") && file.contains("DTSTAMP:19700101T000000Z\r\n"),
             "{file}"
         );
-        assert!(
-            !file.contains("DTEND") && !file.contains("GEO") && !file.contains("DESCRIPTION:\r"),
-            "{file}"
-        );
+        assert!(!file.contains("DTEND") && file.contains("GEO:51.25;-4.5\r\n"), "{file}");
         assert_eq!(file.matches("BEGIN:VALARM").count(), 2);
     }
 
@@ -195,21 +203,21 @@ mod tests {
     fn an_alarm_rings_on_a_whole_minute_of_the_day_before_at_most() {
         let refused = |minutes| {
             let moment = Moment { alarms_min: vec![minutes], ..moment("", "") };
-            write(&[moment], "", None, Instant::from_epoch_ms(0.0).unwrap()).unwrap_err().code()
+            write(&[moment], "", &weir(), 0.0).unwrap_err().code()
         };
         assert_eq!(
             (refused(0.5), refused(1441.0), refused(f64::NAN)),
             ("malformed", "out-of-range", "not-a-number")
         );
         let many = vec![moment("", ""); 201];
-        assert_eq!(write(&many, "", None, many[0].start).unwrap_err().field(), "events");
+        assert_eq!(write(&many, "", &weir(), 0.0).unwrap_err().field(), "moments");
     }
 
     proptest! {
         #[test]
         fn no_text_begins_a_line_of_its_own(summary: String, notes in "(?s).{0,300}", place: String, uid: String) {
             let moment = Moment { uid, ..moment(&summary, &notes) };
-            let file = write(&[moment], &place, Some((1.0, 2.0)), Instant::from_epoch_ms(0.0).unwrap()).unwrap();
+            let file = write(&[moment], &place, &weir(), 0.0).unwrap();
             prop_assert!(file.split("\r\n").all(|line| line.len() <= LINE && !line.contains(['\r', '\n'])));
             let names = ["BEGIN", "VERSION", "PRODID", "CALSCALE", "UID", "DTSTAMP", "DTSTART", "SUMMARY", "DESCRIPTION",
                 "LOCATION", "GEO", "TRANSP", "ACTION", "TRIGGER", "END", ""];

@@ -44,15 +44,14 @@ fn feature(shared: &SharedSpot) -> Option<String> {
     ];
     let mut out = String::from("{\"type\":\"Feature\",\"id\":");
     quote(&mut out, id);
-    for part in [
+    let point = [
         ",\"geometry\":{\"type\":\"Point\",\"coordinates\":[",
         &written(longitude),
         ",",
         &written(latitude),
         "]},\"properties\":{",
-    ] {
-        out.push_str(part);
-    }
+    ];
+    out.push_str(&point.concat());
     for (key, text) in texts {
         quote(&mut out, key);
         out.push(':');
@@ -62,9 +61,7 @@ fn feature(shared: &SharedSpot) -> Option<String> {
     for (key, value) in numbers {
         if let Some(value) = value.filter(|value| value.is_finite()) {
             quote(&mut out, key);
-            out.push(':');
-            out.push_str(&written(value));
-            out.push(',');
+            out.push_str(&[":", &written(value), ","].concat());
         }
     }
     out.push_str("\"unknown\":[");
@@ -80,6 +77,7 @@ fn feature(shared: &SharedSpot) -> Option<String> {
 }
 
 /// Text as a JSON string (RFC 8259, 7).
+#[inline(never)]
 fn quote(out: &mut String, text: &str) {
     const HEX: &[u8; 16] = b"0123456789abcdef";
     out.push('"');

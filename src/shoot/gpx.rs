@@ -15,8 +15,9 @@ use crate::shoot::exchange::SharedSpot;
 use crate::shoot::link::Link;
 use crate::sky::place::ELEVATION;
 
-/// The namespace of the two elements that are not GPX's: a name, not an address.
-const OURS: &str = "urn:duskbook:spot:1";
+/// The file's head; the second namespace, of the two elements that are not GPX's, is a name and no address.
+const HEAD: &str = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n\
+    <gpx version=\"1.1\" creator=\"Duskbook\" xmlns=\"http://www.topografix.com/GPX/1/1\" xmlns:d=\"urn:duskbook:spot:1\">\n";
 
 /// The file.
 ///
@@ -25,26 +26,18 @@ const OURS: &str = "urn:duskbook:spot:1";
 /// assert!(gpx::write(&[]).ends_with("xmlns:d=\"urn:duskbook:spot:1\">\n</gpx>\n"));
 /// ```
 pub fn write(spots: &[SharedSpot]) -> String {
-    let opening = [
-        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n",
-        "<gpx version=\"1.1\" creator=\"Duskbook\" xmlns=\"http://www.topografix.com/GPX/1/1\" xmlns:d=\"",
-        OURS,
-        "\">\n",
-    ];
-    let mut out = opening.concat();
+    let mut out = String::from(HEAD);
     for shared in spots {
         let SharedSpot { id, spot, shot, unknown } = shared;
         let Some((latitude, longitude)) = shared.position() else { continue };
         let longitude = if longitude == 180.0 { -180.0 } else { longitude };
-        for part in ["<wpt lat=\"", &written(latitude), "\" lon=\"", &written(longitude), "\">"] {
-            out.push_str(part);
+        let opening = ["<wpt lat=\"", &written(latitude), "\" lon=\"", &written(longitude), "\">"];
+        out.push_str(&opening.concat());
+        if let Some(metres) = spot.elevation_m.filter(|&metres| ELEVATION.contains(metres)) {
+            element(&mut out, "ele", &written(metres));
         }
-        let height = spot.elevation_m.filter(|&metres| ELEVATION.contains(metres)).map(written);
-        let texts =
-            [("ele", height.as_deref().unwrap_or_default()), ("name", &spot.name), ("desc", &spot.notes)];
-        for (tag, text) in texts.into_iter().filter(|(_, text)| !text.is_empty()) {
-            element(&mut out, tag, text);
-        }
+        element(&mut out, "name", &spot.name);
+        element(&mut out, "desc", &spot.notes);
         out.push_str("<extensions>");
         element(&mut out, "d:id", id);
         element(&mut out, "d:spot", &Link::write(spot, shot, unknown));
@@ -54,10 +47,13 @@ pub fn write(spots: &[SharedSpot]) -> String {
     out
 }
 
+/// An element of text, when there is any.
+#[inline(never)]
 fn element(out: &mut String, tag: &str, text: &str) {
-    for part in ["<", tag, ">"] {
-        out.push_str(part);
+    if text.is_empty() {
+        return;
     }
+    out.push_str(&["<", tag, ">"].concat());
     for letter in text.chars() {
         match letter {
             '&' => out.push_str("&amp;"),
@@ -70,9 +66,7 @@ fn element(out: &mut String, tag: &str, text: &str) {
             _ => {}
         }
     }
-    for part in ["</", tag, ">"] {
-        out.push_str(part);
-    }
+    out.push_str(&["</", tag, ">"].concat());
 }
 
 #[cfg(test)]
@@ -110,9 +104,9 @@ mod tests {
             let file = write(std::slice::from_ref(&spot));
             let tags = file.matches('<').count();
             let expected = if spot.position().is_some() {
-                let filled = [&spot.spot.name, &spot.spot.notes].iter().filter(|text| !text.is_empty()).count();
+                let filled = [&spot.spot.name, &spot.spot.notes, &spot.id].iter().filter(|text| !text.is_empty()).count();
                 let height = spot.spot.elevation_m.is_some_and(|metres| ELEVATION.contains(metres));
-                2 * (filled + usize::from(height)) + 8
+                2 * (filled + usize::from(height)) + 6
             } else {
                 0
             };

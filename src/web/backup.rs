@@ -26,30 +26,16 @@ const FORMAT: &str = "duskbook-backup";
 const VERSION: Bounds = Bounds::new("version", 1.0, 1.0, "");
 
 question! {
-    /// A record of a backup, and the one of the same key that the device has.
-    pub struct BackupEntry {
-        /// Its store.
-        pub store: String,
-        /// What it is kept by there.
-        pub key: String,
-        /// The record.
-        #[tsify(type = "unknown")]
-        pub record: Value,
-        /// The device's own; null when it has none.
-        #[tsify(type = "unknown")]
-        pub mine: Value,
-    }
-}
-
-question! {
     /// A backup as it was read.
     pub struct BackupQuestion {
         /// What it calls itself.
         pub format: Option<String>,
         /// The version of the file.
         pub version: Option<f64>,
-        /// Its records; null when it holds none by store and key.
-        pub entries: Option<Vec<BackupEntry>>,
+        /// Its records, each by store and key, and beside it the device's own of that key, or null; null when the file holds
+        /// none by store and key.
+        #[tsify(type = "{ store: string, key: string, record: unknown, mine: unknown }[] | null")]
+        pub entries: Value,
     }
 }
 
@@ -69,8 +55,10 @@ answer! {
 }
 
 impl EntryVerdict {
-    fn of(BackupEntry { store, key, record, mine }: &BackupEntry) -> Self {
-        let (verdict, changes, problem) = match checked(store, key, record) {
+    fn of(entry: &Value) -> Self {
+        let text = |key| if let Value::Text(text) = entry.entry(key) { text.as_ref() } else { "" };
+        let (record, mine) = (entry.entry("record"), entry.entry("mine"));
+        let (verdict, changes, problem) = match checked(text("store"), text("key"), record) {
             Err(refused) => ("refused", Vec::new(), Some(Problem::from(&refused))),
             Ok(changes) if *mine == Value::Null => ("add", changes, None),
             Ok(changes) => (if agree(record, mine) { "same" } else { "conflict" }, changes, None),
@@ -90,7 +78,9 @@ pub fn plan_backup(q: &BackupQuestion) -> Result<Vec<EntryVerdict>> {
         Some(other) => return Err(Error::malformed("format", other, "a backup made here")),
     }
     VERSION.required(q.version)?;
-    let entries = q.entries.as_ref().ok_or_else(|| Error::missing("stores", "records by store and key"))?;
+    let Value::List(entries) = &q.entries else {
+        return Err(Error::missing("stores", "records by store and key"));
+    };
     Ok(entries.iter().map(EntryVerdict::of).collect())
 }
 

@@ -2,18 +2,17 @@
 
 use wasm_bindgen::prelude::*;
 
-use super::value::question;
+use super::value::{mirror, question};
 
-use crate::error::{Error, Result};
-use crate::shoot::calendar::{self, Moment};
-use crate::shoot::exchange::{self, Form, SharedSpot};
-use crate::shoot::{shot, spot};
+use crate::error::Result;
+use crate::shoot::exchange::Form;
+use crate::shoot::{calendar, exchange, shot, spot};
 use crate::sky::place::Place;
-use crate::units::Instant;
 
-question! {
+mirror! {
+    exchange::SharedSpot =>
     /// A spot for other programs.
-    pub struct SharedSpotGiven {
+    pub struct SharedSpot {
         /// Its record's word.
         pub id: String,
         /// The spot.
@@ -34,7 +33,8 @@ question! {
         #[tsify(type = "\"geojson\" | \"gpx\" | \"links\"")]
         pub form: String,
         /// The spots; one without a position on the globe is left out.
-        pub spots: Vec<SharedSpotGiven>,
+        #[tsify(type = "SharedSpot[]")]
+        pub spots: Vec<exchange::SharedSpot>,
     }
 }
 
@@ -42,16 +42,14 @@ question! {
 ///
 /// # Errors
 /// Another form: names `form`.
-pub fn write_spots(q: WriteSpotsQuestion) -> Result<String> {
-    let form = Form::from_word(&q.form)?;
-    let shared = |SharedSpotGiven { id, spot, shot, unknown }| SharedSpot { id, spot, shot, unknown };
-    let spots: Vec<SharedSpot> = q.spots.into_iter().map(shared).collect();
-    Ok(exchange::write(&spots, form))
+pub fn write_spots(q: &WriteSpotsQuestion) -> Result<String> {
+    Ok(exchange::write(&q.spots, Form::from_word(&q.form)?))
 }
 
-question! {
+mirror! {
+    calendar::Moment =>
     /// A moment of a calendar.
-    pub struct CalendarEvent {
+    pub struct CalendarMoment {
         /// What it is known by, the same each time.
         pub uid: String,
         /// When, or when it begins, milliseconds since 1970 UTC.
@@ -79,7 +77,8 @@ question! {
         /// Degrees, east positive.
         pub longitude_deg: f64,
         /// The moments, at most 200.
-        pub events: Vec<CalendarEvent>,
+        #[tsify(type = "CalendarMoment[]")]
+        pub moments: Vec<calendar::Moment>,
     }
 }
 
@@ -88,28 +87,9 @@ question! {
 /// # Errors
 /// A moment beyond the years of the sky, a position off the globe, too many moments, or an alarm that no phone could
 /// ring: names the field.
-pub fn write_calendar(q: CalendarQuestion) -> Result<String> {
-    let at = |field: &'static str, ms| {
-        Instant::from_epoch_ms(ms).map_err(|refused: Error| refused.in_field(field))
-    };
-    Place::new(q.latitude_deg, q.longitude_deg, 0.0)?;
-    let moment = |event: CalendarEvent| {
-        Ok(Moment {
-            start: at("startMs", event.start_ms)?,
-            end: event.end_ms.map(|ms| at("endMs", ms)).transpose()?,
-            uid: event.uid,
-            summary: event.summary,
-            notes: event.notes,
-            alarms_min: event.alarms_min,
-        })
-    };
-    let moments: Vec<Moment> = q.events.into_iter().map(moment).collect::<Result<_>>()?;
-    calendar::write(
-        &moments,
-        &q.place,
-        Some((q.latitude_deg, q.longitude_deg)),
-        at("madeAtMs", q.made_at_ms)?,
-    )
+pub fn write_calendar(q: &CalendarQuestion) -> Result<String> {
+    let position = Place::new(q.latitude_deg, q.longitude_deg, 0.0)?;
+    calendar::write(&q.moments, &q.place, &position, q.made_at_ms)
 }
 
 /// The text of a file of spots.
@@ -120,7 +100,7 @@ pub fn write_calendar(q: CalendarQuestion) -> Result<String> {
 pub fn write_spots_call(
     #[wasm_bindgen(unchecked_param_type = "WriteSpotsQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
-    super::answer(question, write_spots)
+    super::answer(question, |q: WriteSpotsQuestion| write_spots(&q))
 }
 
 /// The text of a calendar file with alarms.
@@ -131,7 +111,7 @@ pub fn write_spots_call(
 pub fn write_calendar_call(
     #[wasm_bindgen(unchecked_param_type = "CalendarQuestion")] question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
-    super::answer(question, write_calendar)
+    super::answer(question, |q: CalendarQuestion| write_calendar(&q))
 }
 
 #[cfg(test)]
@@ -144,7 +124,7 @@ mod tests {
     fn a_spot_goes_out_in_each_form() {
         let weir: serde_json::Value =
             serde_json::from_str(include_str!("../../tests/data/records/spot-2.json")).unwrap();
-        let write = |form: &str| write_spots(given(json!({ "form": form, "spots": [weir] })).unwrap());
+        let write = |form: &str| write_spots(&given(json!({ "form": form, "spots": [weir] })).unwrap());
         assert!(write("geojson").unwrap().contains("\"id\":\"weir\""));
         assert!(write("gpx").unwrap().contains("<d:id>weir</d:id>"));
         assert_eq!(write("links").unwrap(), "geo:51.25,-4.5\n");
@@ -153,21 +133,21 @@ mod tests {
 
     #[test]
     fn a_moment_that_cannot_be_is_named() {
-        let event = json!({ "uid": "a", "startMs": 1_930_849_200_000_i64, "summary": "Sunset", "notes": "", "alarmsMin": [0] });
+        let moment = json!({ "uid": "a", "startMs": 1_930_849_200_000_i64, "summary": "Sunset", "notes": "", "alarmsMin": [0] });
         let asked = |change: fn(&mut serde_json::Value)| {
             let mut question = json!({
                 "madeAtMs": 1_930_849_200_000_i64, "place": "Heron Weir", "latitudeDeg": 51.25, "longitudeDeg": -4.5,
-                "events": [event],
+                "moments": [moment],
             });
             change(&mut question);
-            write_calendar(given(question)?)
+            write_calendar(&given(question)?)
         };
         assert!(asked(|_| ()).unwrap().contains("GEO:51.25;-4.5\r\n"));
         let field = |change| asked(change).unwrap_err().field().to_owned();
-        assert_eq!(field(|q| q["events"][0]["startMs"] = json!(1e18)), "startMs");
+        assert_eq!(field(|q| q["moments"][0]["startMs"] = json!(1e18)), "startMs");
         assert_eq!(field(|q| q["madeAtMs"] = json!(-1e18)), "madeAtMs");
         assert_eq!(field(|q| q["latitudeDeg"] = json!(91)), "latitudeDeg");
-        assert_eq!(field(|q| q["events"][0]["alarmsMin"] = json!([-1])), "alarmsMin");
-        assert_eq!(field(|q| q["events"] = json!([{}])), "events[0].uid");
+        assert_eq!(field(|q| q["moments"][0]["alarmsMin"] = json!([-1])), "alarmsMin");
+        assert_eq!(field(|q| q["moments"] = json!([{}])), "moments[0].uid");
     }
 }

@@ -14,16 +14,21 @@
 
 use std::borrow::Cow;
 
-use super::value::{Given, Value, question};
+use super::value::{Given, Value, under};
 
 use super::filter::FilterQuestion;
 use super::light::{SceneChoice, conditions};
 use crate::error::{Bounds, Error, Problems, Result};
 use crate::shoot::hours::Hours;
-use crate::shoot::{shot, spot};
+use crate::shoot::shot::ShotForm;
+use crate::shoot::spot::SpotForm;
 
 /// Length of a record's key.
 const KEY: Bounds = Bounds::new("key", 1.0, 80.0, " characters");
+
+/// The present version of a spot's record, and of a filter's.
+const SPOT: f64 = 2.0;
+const FILTER: f64 = 1.0;
 
 /// What a record lacks to be of the present version: fields with their values, to be laid over it.
 pub(super) type Changes = Vec<(&'static str, Value)>;
@@ -35,12 +40,31 @@ pub(super) type Changes = Vec<(&'static str, Value)>;
 /// `key`, `version` or the record's field.
 pub(super) fn checked(store: &str, key: &str, record: &Value) -> Result<Changes> {
     KEY.check(key.chars().count() as f64)?;
-    match store {
-        "spots" => SpotRecord::given(record)?.checked(key),
-        "filters" => FilterRecord::given(record)?.checked(key),
-        "settings" => setting(key, record).map(|()| Vec::new()),
-        _ => Err(Error::unknown("store", store, &["spots", "filters", "settings"])),
-    }
+    let old = match store {
+        "spots" => {
+            let version = identified(key, record, SPOT)?;
+            possible(record)?;
+            if *record.entry("light") != Value::Null {
+                light(record.entry("light"))?;
+            }
+            version < SPOT
+        }
+        "filters" => {
+            identified(key, record, FILTER)?;
+            shaped(record, &[("sinceMs", Shape::Number)])?;
+            FilterQuestion::given(record.entry("glass"))
+                .map_err(|refused| under("glass", refused))?
+                .read()?;
+            false
+        }
+        "settings" => {
+            setting(key, record)?;
+            false
+        }
+        _ => return Err(Error::unknown("store", store, &["spots", "filters", "settings"])),
+    };
+    let changes = || vec![("version", Value::Number(SPOT)), ("kept_ms", Value::Null)];
+    Ok(if old { changes() } else { Vec::new() })
 }
 
 /// Whether two records of one key say the same, whatever their versions and whenever they were kept; what is
@@ -66,265 +90,162 @@ fn equal(one: &Value, other: &Value, but: &[&str]) -> bool {
     }
 }
 
-/// Refuses a record that goes by another key than its own, or is of a version that is not known.
-fn identified(key: &str, id: &str, version: f64, present: f64) -> Result<()> {
+/// The version of a record, when that is known and the record goes by the key that it is kept by.
+fn identified(key: &str, record: &Value, present: f64) -> Result<f64> {
+    let id = String::given(record.entry("id")).map_err(|refused| under("id", refused))?;
     if id != key {
         return Err(Error::malformed("id", id, "the key that the record is kept by"));
     }
     let bounds = Bounds::new("version", 1.0, present, "");
+    let version = f64::given(record.entry("version")).map_err(|refused| under("version", refused))?;
     bounds.check(version)?;
-    if version.fract() == 0.0 { Ok(()) } else { Err(Error::out_of_range("version", version, bounds)) }
+    if version.fract() == 0.0 { Ok(version) } else { Err(Error::out_of_range("version", version, bounds)) }
 }
 
-/// Refuses forms that hold what cannot be; what is missing can still be filled in.
-fn possible(spot: &spot::SpotForm, shot: &shot::ShotForm) -> Result<()> {
-    let all = [spot.check().err(), shot.check().err()];
-    let found = all.iter().flatten().flat_map(Problems::list).find(|problem| problem.code() != "missing");
-    found.map_or(Ok(()), |problem| Err(problem.clone()))
+/// Refuses forms of a spot and its shot that hold what cannot be; what is missing can still be filled in.
+fn possible(record: &Value) -> Result<()> {
+    let found = [
+        SpotForm::given(record.entry("spot"))?.check().err(),
+        ShotForm::given(record.entry("shot"))?.check().err(),
+    ];
+    let found = found.iter().flatten().flat_map(Problems::list).find(|problem| problem.code() != "missing");
+    found.map_or(Ok(()), |problem| Err(problem.clone()))?;
+    shaped(record, &[("unknown", Shape::Pairs)])
 }
 
-/// Refuses a word that is none of those known, where one is given.
-fn word(field: &'static str, given: Option<&String>, known: &[&str]) -> Result<()> {
-    let strange = given.filter(|given| !known.contains(&given.as_str()));
-    strange.map_or(Ok(()), |strange| Err(Error::unknown(field, strange, known)))
-}
-
-question! {
-    /// A kept spot.
-    pub struct SpotRecord {
-        /// Its key.
-        pub id: String,
-        /// 1 or 2.
-        pub version: f64,
-        /// When it was kept, milliseconds since 1970 UTC; not said by version 1.
-        pub kept_ms: Option<f64>,
-        /// The spot.
-        #[tsify(type = "SpotForm")]
-        pub spot: spot::SpotForm,
-        /// The shot.
-        #[tsify(type = "ShotForm")]
-        pub shot: shot::ShotForm,
-        /// Keys of a link that are not known.
-        pub unknown: Vec<(String, String)>,
-        /// The light there.
-        pub light: Option<LightRecord>,
-    }
-}
-
-question! {
-    /// The light as it was chosen.
-    pub struct LightRecord {
-        /// How the sky is covered; said of an open spot only.
-        pub cloud: Option<String>,
-        /// What lights the scene.
-        #[tsify(type = "string | { floorEv: number }")]
-        pub scene: SceneChoice,
-        /// What the exposure is to hold.
-        pub intent: String,
-    }
-}
-
-impl LightRecord {
-    fn possible(&self) -> Result<()> {
-        conditions(self.cloud.as_deref().unwrap_or("clear"), &self.scene, &self.intent).map(drop)
-    }
-}
-
-impl SpotRecord {
-    const PRESENT: f64 = 2.0;
-
-    fn checked(&self, key: &str) -> Result<Changes> {
-        identified(key, &self.id, self.version, Self::PRESENT)?;
-        possible(&self.spot, &self.shot)?;
-        self.light.as_ref().map_or(Ok(()), LightRecord::possible)?;
-        Ok(if self.version < 2.0 {
-            vec![("version", Value::Number(Self::PRESENT)), ("kept_ms", Value::Null)]
+/// Refuses a light that cannot be; the cloud is that of an open spot only.
+fn light(record: &Value) -> Result<()> {
+    shaped(record, &[("cloud", Shape::Text), ("intent", Shape::Text)])?;
+    let text = |key, usual| {
+        if let Value::Text(text) = record.entry(key) {
+            text.clone().into_owned()
         } else {
-            Vec::new()
-        })
-    }
+            String::from(usual)
+        }
+    };
+    let scene = SceneChoice::given(record.entry("scene")).map_err(|refused| under("scene", refused))?;
+    conditions(&text("cloud", "clear"), &scene, &text("intent", "")).map(drop)
 }
 
-question! {
-    /// A filter of the bag.
-    pub struct FilterRecord {
-        /// Its key.
-        pub id: String,
-        /// 1.
-        pub version: f64,
-        /// When it came into the bag, milliseconds since 1970 UTC.
-        pub since_ms: f64,
-        /// What it is.
-        pub glass: FilterQuestion,
-    }
+/// What a field may hold beside nothing.
+enum Shape {
+    Number,
+    Flag,
+    Text,
+    /// One of these.
+    Word(&'static [&'static str]),
+    /// A list of texts.
+    Texts,
+    /// A list of lists of texts.
+    Pairs,
+    Record(&'static [(&'static str, Shape)]),
 }
 
-impl FilterRecord {
-    fn checked(&self, key: &str) -> Result<Changes> {
-        identified(key, &self.id, self.version, 1.0)?;
-        self.glass.read().map(|_| Vec::new())
-    }
-}
+/// How the reader wants the page.
+const CHOICES: [(&str, Shape); 4] = [
+    ("theme", Shape::Word(&["system", "day", "dark", "night"])),
+    ("lengths", Shape::Word(&["metres", "feet"])),
+    ("hours", Shape::Word(&["24", "12"])),
+    ("homeId", Shape::Text),
+];
+
+/// The exposure desk as it was left.
+const DESK: [(&str, Shape); 14] = [
+    ("metered", Shape::Record(&DIALS)),
+    ("from", Shape::Word(&["reader", "run-sheet", "usual"])),
+    ("sinceMs", Shape::Number),
+    ("dials", Shape::Record(&DIALS)),
+    ("hold", Shape::Word(&["aperture", "shutter", "iso"])),
+    ("steps", Shape::Word(&["full", "thirds"])),
+    ("offsetStops", Shape::Number),
+    ("compensationStops", Shape::Number),
+    ("onLens", Shape::Texts),
+    ("meterLowEv", Shape::Number),
+    ("sheet", Shape::Text),
+    ("exponent", Shape::Number),
+    ("sensorStops", Shape::Number),
+    ("stepStops", Shape::Number),
+];
+
+const DIALS: [(&str, Shape); 3] =
+    [("aperture", Shape::Record(&MARK)), ("shutter", Shape::Record(&MARK)), ("iso", Shape::Record(&MARK))];
+
+const MARK: [(&str, Shape); 2] = [("label", Shape::Text), ("exact", Shape::Number)];
+
+/// What is known of the spot on the table beside its forms and its light.
+const OPEN: [(&str, Shape); 3] = [("id", Shape::Text), ("edited", Shape::Flag), ("example", Shape::Flag)];
+
+/// What the timer was last set to, as typed.
+const TIMER_PLAN: [(&str, Shape); 10] = [
+    ("shutterS", Shape::Number),
+    ("frames", Shape::Number),
+    ("gapS", Shape::Number),
+    ("fillMin", Shape::Number),
+    ("frameMb", Shape::Number),
+    ("batteryMin", Shape::Number),
+    ("way", Shape::Word(&["down", "up"])),
+    ("delayS", Shape::Text),
+    ("noise", Shape::Word(&["off", "on"])),
+    ("of", Shape::Word(&["elapsed", "exposed"])),
+];
 
 /// Checks what is set under a key.
 fn setting(key: &str, value: &Value) -> Result<()> {
     match key {
-        "choices" => Choices::given(value)?.checked(),
-        "desk" => DeskRecord::given(value)?.checked(),
-        "open" => OpenRecord::given(value)?.checked(),
-        "timer-plan" => TimerPlan::given(value)?.checked(),
+        "choices" => {
+            shaped(value, &CHOICES)?;
+            let limits = |key, usual| match value.entry(key) {
+                Value::Null => Ok(usual),
+                pair => <[f64; 2]>::given(pair).map_err(|refused| under(key, refused)),
+            };
+            let [golden, blue] = Hours::USUAL_DEG;
+            Hours::new(limits("goldenDeg", golden)?, limits("blueDeg", blue)?).map(drop)
+        }
+        "desk" => shaped(value, &DESK),
+        "open" => {
+            shaped(value, &OPEN)?;
+            possible(value)?;
+            light(value.entry("light")).map_err(|refused| under("light", refused))
+        }
+        "timer-plan" => shaped(value, &TIMER_PLAN),
         _ => Err(Error::unknown("key", key, &["choices", "desk", "open", "timer-plan"])),
     }
 }
 
-question! {
-    /// How the reader wants the page.
-    pub struct Choices {
-        /// `system`, `day`, `dark` or `night`.
-        pub theme: Option<String>,
-        /// `metres` or `feet`.
-        pub lengths: Option<String>,
-        /// `24` or `12`.
-        pub hours: Option<String>,
-        /// Limits of the golden hour, degrees, the higher one first.
-        pub golden_deg: Option<[f64; 2]>,
-        /// Limits of the blue hour.
-        pub blue_deg: Option<[f64; 2]>,
-        /// The spot to open first.
-        pub home_id: Option<String>,
+/// Refuses a record with a field of another shape; any may be missing, but the numbers and texts of a record within.
+fn shaped(record: &Value, shapes: &[(&str, Shape)]) -> Result<()> {
+    if !matches!(record, Value::Record(_)) {
+        return Err(record.not("an object"));
     }
+    let fields = shapes.iter().try_for_each(|(key, shape)| match record.entry(key) {
+        Value::Null => Ok(()),
+        value => fits(value, shape).map_err(|refused| under(key, refused)),
+    });
+    fields
 }
 
-impl Choices {
-    fn checked(&self) -> Result<()> {
-        word("theme", self.theme.as_ref(), &["system", "day", "dark", "night"])?;
-        word("lengths", self.lengths.as_ref(), &["metres", "feet"])?;
-        word("hours", self.hours.as_ref(), &["24", "12"])?;
-        Hours::new(self.golden_deg.unwrap_or([6.0, -4.0]), self.blue_deg.unwrap_or([-4.0, -6.0])).map(drop)
-    }
-}
-
-question! {
-    /// A mark of a dial.
-    pub struct MarkRecord {
-        /// As it is written.
-        pub label: String,
-        /// What it stands for.
-        pub exact: f64,
-    }
-}
-
-question! {
-    /// The three dials.
-    pub struct DialsRecord {
-        /// F-number.
-        pub aperture: MarkRecord,
-        /// Seconds.
-        pub shutter: MarkRecord,
-        /// ISO speed.
-        pub iso: MarkRecord,
-    }
-}
-
-question! {
-    /// The exposure desk as it was left.
-    pub struct DeskRecord {
-        /// What was metered.
-        pub metered: Option<DialsRecord>,
-        /// `reader`, `run-sheet` or `usual`.
-        pub from: Option<String>,
-        /// When.
-        pub since_ms: Option<f64>,
-        /// What will be shot.
-        pub dials: Option<DialsRecord>,
-        /// `aperture`, `shutter` or `iso`.
-        pub hold: Option<String>,
-        /// `full` or `thirds`.
-        pub steps: Option<String>,
-        /// What the meter always needs.
-        pub offset_stops: Option<f64>,
-        /// What this picture gets more.
-        pub compensation_stops: Option<f64>,
-        /// Filters by their keys.
-        pub on_lens: Vec<String>,
-        /// Where the camera's meter gives up.
-        pub meter_low_ev: Option<f64>,
-        /// The film.
-        pub sheet: Option<String>,
-        /// An exponent of one's own.
-        pub exponent: Option<f64>,
-        /// What one frame holds.
-        pub sensor_stops: Option<f64>,
-        /// Between the frames of a bracket.
-        pub step_stops: Option<f64>,
-    }
-}
-
-impl DeskRecord {
-    fn checked(&self) -> Result<()> {
-        word("from", self.from.as_ref(), &["reader", "run-sheet", "usual"])?;
-        word("hold", self.hold.as_ref(), &["aperture", "shutter", "iso"])?;
-        word("steps", self.steps.as_ref(), &["full", "thirds"])
-    }
-}
-
-question! {
-    /// The spot on the table, kept or not.
-    pub struct OpenRecord {
-        /// Its record, when it has one.
-        pub id: Option<String>,
-        /// The spot.
-        #[tsify(type = "SpotForm")]
-        pub spot: spot::SpotForm,
-        /// The shot.
-        #[tsify(type = "ShotForm")]
-        pub shot: shot::ShotForm,
-        /// Keys of a link that are not known.
-        pub unknown: Vec<(String, String)>,
-        /// The light there.
-        pub light: LightRecord,
-    }
-}
-
-impl OpenRecord {
-    fn checked(&self) -> Result<()> {
-        possible(&self.spot, &self.shot)?;
-        self.light.possible()
-    }
-}
-
-question! {
-    /// What the timer was last set to, as typed.
-    pub struct TimerPlan {
-        /// The time of a frame.
-        pub shutter_s: Option<f64>,
-        /// How many.
-        pub frames: Option<f64>,
-        /// Between two.
-        pub gap_s: Option<f64>,
-        /// A time to fill with frames.
-        pub fill_min: Option<f64>,
-        /// What a frame takes on the card.
-        pub frame_mb: Option<f64>,
-        /// How long the battery lasts.
-        pub battery_min: Option<f64>,
-        /// `down` or `up`.
-        pub way: Option<String>,
-        /// Before the first frame.
-        pub delay_s: Option<String>,
-        /// `off` or `on`.
-        pub noise: Option<String>,
-        /// `elapsed` or `exposed`.
-        pub of: Option<String>,
-    }
-}
-
-impl TimerPlan {
-    fn checked(&self) -> Result<()> {
-        word("way", self.way.as_ref(), &["down", "up"])?;
-        word("noise", self.noise.as_ref(), &["off", "on"])?;
-        word("of", self.of.as_ref(), &["elapsed", "exposed"])
-    }
+fn fits(value: &Value, shape: &Shape) -> Result<()> {
+    let expected = match (shape, value) {
+        (Shape::Number, Value::Number(_)) | (Shape::Flag, Value::Flag(_)) | (Shape::Text, Value::Text(_)) => {
+            return Ok(());
+        }
+        (Shape::Word(known), Value::Text(word)) => {
+            let known_word = known.contains(&&**word);
+            return if known_word { Ok(()) } else { Err(Error::unknown("", word.as_ref(), known)) };
+        }
+        (Shape::Texts, Value::List(items)) => {
+            return items.iter().try_for_each(|item| fits(item, &Shape::Text));
+        }
+        (Shape::Pairs, Value::List(items)) => {
+            return items.iter().try_for_each(|item| fits(item, &Shape::Texts));
+        }
+        (Shape::Record(shapes), record) => return shaped(record, shapes),
+        (Shape::Number, _) => "a number",
+        (Shape::Flag, _) => "true or false",
+        (Shape::Text | Shape::Word(_), _) => "text",
+        (Shape::Texts | Shape::Pairs, _) => "a list of texts",
+    };
+    Err(value.not(expected))
 }
 
 #[cfg(test)]
@@ -387,9 +308,7 @@ pub(super) mod tests {
         );
         assert_eq!(refused(1, |r| r["spot"]["name"] = json!(7)), "name: \"7\" cannot be read; expected text");
         assert!(refused(1, |r| r["shot"]["isoMax"] = json!(50)).starts_with("isoMax: "));
-        assert!(
-            refused(1, |r| r["light"]["intent"] = json!("best")).starts_with("intent: \"best\" is not known")
-        );
+        assert!(refused(1, |r| r["light"]["intent"] = json!("best")).contains("\"best\" is not known"));
         assert_eq!(
             refused(1, |r| r["id"] = json!("other")),
             "id: \"other\" cannot be read; expected the key that the record is kept by"
@@ -399,9 +318,10 @@ pub(super) mod tests {
         assert!(refused(4, |r| r["goldenDeg"] = json!([-4, 6])).starts_with("goldenDeg: "));
         assert!(refused(5, |r| r["onLens"] = json!("ten")).starts_with("onLens: \"ten\" cannot be read"));
         assert!(
-            refused(5, |r| r["metered"]["iso"] = json!({})).starts_with("metered.iso.label: nothing given")
+            refused(5, |r| r["metered"]["iso"]["label"] = json!(5))
+                .starts_with("metered.iso.label: \"5\" cannot be read")
         );
-        assert!(refused(6, |r| r["light"]["cloud"] = json!("grey")).starts_with("cloud: "));
+        assert!(refused(6, |r| r["light"]["cloud"] = json!("grey")).starts_with("light.cloud: "));
         assert!(refused(7, |r| r["way"] = json!("round")).starts_with("way: "));
         let unknown = |store, key| checked(store, key, &of_json(fixture(1))).unwrap_err().field().to_owned();
         assert_eq!((unknown("moods", "a"), unknown("settings", "timer-run")), ("store".into(), "key".into()));

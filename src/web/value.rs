@@ -94,7 +94,8 @@ impl Value {
         Self::Record(entries.into_iter().map(|(name, value)| (camel_case(name), value)).collect())
     }
 
-    fn not(&self, expected: &'static str) -> Error {
+    /// The refusal of a value that is not what was `expected`.
+    pub(super) fn not(&self, expected: &'static str) -> Error {
         match self {
             Self::Null => Error::missing("", expected),
             Self::Flag(flag) => Error::malformed("", flag.to_string(), expected),
@@ -107,7 +108,7 @@ impl Value {
 }
 
 /// A refusal from within the entry `key`.
-fn under(key: &str, refused: Error) -> Error {
+pub(super) fn under(key: &str, refused: Error) -> Error {
     let path = match refused.field() {
         "" => key.to_owned(),
         within if within.starts_with('[') => format!("{key}{within}"),
