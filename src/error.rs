@@ -47,8 +47,15 @@ impl Error {
 
     /// A word that is none of the `known` ones.
     pub fn unknown(field: impl Into<Cow<'static, str>>, value: impl Into<String>, known: &[&str]) -> Self {
-        let known = format!("one of {}", known.join(", "));
-        Self { field: field.into(), problem: Problem::Unknown { value: shortened(&value.into()), known } }
+        let mut listed = "one of ".to_owned();
+        for (i, word) in known.iter().enumerate() {
+            listed += if i > 0 { ", " } else { "" };
+            listed += word;
+        }
+        Self {
+            field: field.into(),
+            problem: Problem::Unknown { value: shortened(&value.into()), known: listed },
+        }
     }
 
     /// A name that nothing here has; `known` says what is meant, for example `"a name like Europe/Lisbon"`.

@@ -28,3 +28,8 @@ pub mod shoot;
 pub mod sky;
 pub mod units;
 pub mod web;
+
+/// A third of the standard library's allocator in size, which is made for much more memory than the answers take.
+#[cfg(target_arch = "wasm32")]
+#[global_allocator]
+static MEMORY: rlsf::SmallGlobalTlsf = rlsf::SmallGlobalTlsf::new();

@@ -29,7 +29,7 @@ pub fn build(workspace: &Workspace) -> Result<String> {
     }
     files::copy(&workspace.packaging().join("icons"), &dist.join("icons"))?;
     bind(workspace, &wasm, &dist.join("wasm"))?;
-    bare::strip(&dist)?;
+    bare::strip(&dist, &files::emptied(workspace.target().join("maps"))?)?;
     precache::write(&dist)
 }
 

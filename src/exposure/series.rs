@@ -389,9 +389,14 @@ impl Dial for Speed {
 /// A minute or more, as it is counted beside the tripod.
 fn clock(seconds: u64) -> String {
     let parts = [(seconds / 3600, "h"), (seconds / 60 % 60, "min"), (seconds % 60, "s")];
-    let said: Vec<String> =
-        parts.iter().filter(|(count, _)| *count > 0).map(|(count, unit)| format!("{count} {unit}")).collect();
-    said.join(" ")
+    let mut said = String::new();
+    for (count, unit) in parts {
+        if count > 0 {
+            let gap = if said.is_empty() { "" } else { " " };
+            said += &format!("{gap}{count} {unit}");
+        }
+    }
+    said
 }
 
 #[cfg(test)]

@@ -9,6 +9,7 @@ use chrono::{Datelike, Timelike};
 
 use crate::decimal::written;
 use crate::error::{Bounds, Error, Result};
+use crate::shoot::exchange::append;
 use crate::sky::place::Place;
 use crate::units::Instant;
 
@@ -59,7 +60,8 @@ pub struct Moment {
 pub fn write(moments: &[Moment], name: &str, place: &Place, made_at_ms: f64) -> Result<String> {
     MOMENTS.check(moments.len() as f64)?;
     let made = utc("madeAtMs", made_at_ms)?;
-    let geo = [written(place.latitude().degrees()), written(place.longitude().degrees())].join(";");
+    let mut geo = written(place.latitude().degrees());
+    append(&mut geo, &[";", &written(place.longitude().degrees())]);
     let mut out = Calendar(String::from(
         "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//Duskbook//Run sheet//EN\r\nCALSCALE:GREGORIAN\r\n",
     ));
@@ -78,7 +80,10 @@ pub fn write(moments: &[Moment], name: &str, place: &Place, made_at_ms: f64) -> 
             if ALARM.check(minutes)?.fract() != 0.0 {
                 return Err(Error::malformed(ALARM.field, written(minutes), "whole minutes"));
             }
-            out.line("BEGIN:VALARM\r\nACTION:DISPLAY\r\nTRIGGER", &["-PT", &written(minutes), "M"].concat());
+            append(
+                &mut out.0,
+                &["BEGIN:VALARM\r\nACTION:DISPLAY\r\nTRIGGER:-PT", &written(minutes), "M\r\n"],
+            );
             // An alarm must say something (3.6.6).
             out.text("DESCRIPTION", if moment.summary.is_empty() { "." } else { &moment.summary });
             out.line("END", "VALARM");

@@ -105,8 +105,19 @@ fn geo_link(rest: &str) -> Result<Option<(f64, f64, Option<f64>)>> {
 
 /// Latitude and longitude written one after the other.
 fn pair(text: &str) -> Option<(f64, f64)> {
-    let text = text.replace('−', "-").replace("''", "\"");
-    let (first, second) = halves(&text)?;
+    let mut plain = String::with_capacity(text.len());
+    for letter in text.chars() {
+        match letter {
+            '−' => plain.push('-'),
+            // Two primes are a second's mark.
+            '\'' if plain.ends_with('\'') => {
+                plain.pop();
+                plain.push('"');
+            }
+            other => plain.push(other),
+        }
+    }
+    let (first, second) = halves(&plain)?;
     let (first, second) = (Reading::of(first)?, Reading::of(second)?);
     match (first.axis, second.axis) {
         (Some(Axis::Longitude), Some(Axis::Latitude)) => Some((second.degrees, first.degrees)),
@@ -125,8 +136,8 @@ fn halves(text: &str) -> Option<(&str, &str)> {
     let letters: Vec<usize> =
         text.match_indices(|c: char| Axis::of_letter(c).is_some()).map(|(i, _)| i).collect();
     match letters[..] {
-        [0, second] => Some(text.split_at(second)),
-        [first, _] => Some(text.split_at(first + 1)),
+        [0, second] => text.split_at_checked(second),
+        [first, _] => text.split_at_checked(first + 1),
         [] => text.split_once(char::is_whitespace).map(|(first, second)| (first, second.trim())),
         _ => None,
     }
@@ -164,8 +175,8 @@ impl Reading {
         let lettered = |letter: Option<char>| letter.and_then(Axis::of_letter);
         let (axis, number) = match (lettered(half.chars().next()), lettered(half.chars().next_back())) {
             (None, None) => return Some(Self { degrees: sexagesimal(half)?, axis: None }),
-            (Some(axis), None) => (axis, &half[1..]),
-            (None, Some(axis)) => (axis, &half[..half.len() - 1]),
+            (Some(axis), None) => (axis, half.get(1..)?),
+            (None, Some(axis)) => (axis, half.get(..half.len() - 1)?),
             (Some(_), Some(_)) => return None,
         };
         let (axis, negative) = axis;
@@ -184,7 +195,7 @@ fn sexagesimal(text: &str) -> Option<f64> {
     let (mut degrees, mut unit, mut fraction) = (0.0, 1.0, false);
     for (place, marks) in MARKS.into_iter().enumerate() {
         let end = rest.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(rest.len());
-        let (number, after) = rest.split_at(end);
+        let (number, after) = rest.split_at_checked(end)?;
         let value = unsigned(number)?;
         if fraction || (place > 0 && value >= 60.0) {
             return None;

@@ -51,7 +51,9 @@ impl SharedSpot {
         // RFC 5870, 3.4.2: at the poles the longitude is 0, and 180 is written without its sign.
         let longitude = if latitude.abs() == 90.0 { 0.0 } else { longitude };
         let longitude = if longitude == -180.0 { 180.0 } else { longitude };
-        Some(["geo:", &written(latitude), ",", &written(longitude)].concat())
+        let mut link = String::new();
+        append(&mut link, &["geo:", &written(latitude), ",", &written(longitude)]);
+        Some(link)
     }
 }
 
@@ -86,7 +88,21 @@ pub fn write(spots: &[SharedSpot], form: Form) -> String {
     match form {
         Form::GeoJson => geojson::write(spots),
         Form::Gpx => gpx::write(spots),
-        Form::Links => spots.iter().filter_map(SharedSpot::geo_link).map(|link| link + "\n").collect(),
+        Form::Links => {
+            let mut lines = String::new();
+            for link in spots.iter().filter_map(SharedSpot::geo_link) {
+                append(&mut lines, &[&link, "\n"]);
+            }
+            lines
+        }
+    }
+}
+
+/// Puts texts at the end of one.
+#[inline(never)]
+pub(super) fn append(out: &mut String, parts: &[&str]) {
+    for part in parts {
+        out.push_str(part);
     }
 }
 

@@ -10,7 +10,7 @@
 //! this version does not know. Reading is the browser's own; what it reads goes through the same checks as a record of a backup.
 
 use crate::decimal::written;
-use crate::shoot::exchange::SharedSpot;
+use crate::shoot::exchange::{SharedSpot, append};
 
 /// The file.
 ///
@@ -19,13 +19,21 @@ use crate::shoot::exchange::SharedSpot;
 /// assert_eq!(geojson::write(&[]), r#"{"type":"FeatureCollection","features":[]}"#);
 /// ```
 pub fn write(spots: &[SharedSpot]) -> String {
-    let features: Vec<String> = spots.iter().filter_map(feature).collect();
-    ["{\"type\":\"FeatureCollection\",\"features\":[", &features.join(","), "]}"].concat()
+    let mut out = String::from("{\"type\":\"FeatureCollection\",\"features\":[");
+    let opening = out.len();
+    for shared in spots {
+        let Some((latitude, longitude)) = shared.position() else { continue };
+        if out.len() > opening {
+            out.push(',');
+        }
+        feature(&mut out, shared, latitude, longitude);
+    }
+    out.push_str("]}");
+    out
 }
 
-fn feature(shared: &SharedSpot) -> Option<String> {
+fn feature(out: &mut String, shared: &SharedSpot, latitude: f64, longitude: f64) {
     let SharedSpot { id, spot, shot, unknown } = shared;
-    let (latitude, longitude) = shared.position()?;
     let texts =
         [("name", &spot.name), ("zone", &spot.zone), ("format", &spot.format), ("notes", &spot.notes)];
     let numbers = [
@@ -42,38 +50,39 @@ fn feature(shared: &SharedSpot) -> Option<String> {
         ("shutterWantedS", shot.shutter_wanted_s),
         ("filterStops", shot.filter_stops),
     ];
-    let mut out = String::from("{\"type\":\"Feature\",\"id\":");
-    quote(&mut out, id);
-    let point = [
-        ",\"geometry\":{\"type\":\"Point\",\"coordinates\":[",
-        &written(longitude),
-        ",",
-        &written(latitude),
-        "]},\"properties\":{",
-    ];
-    out.push_str(&point.concat());
+    out.push_str("{\"type\":\"Feature\",\"id\":");
+    quote(out, id);
+    append(
+        out,
+        &[
+            ",\"geometry\":{\"type\":\"Point\",\"coordinates\":[",
+            &written(longitude),
+            ",",
+            &written(latitude),
+            "]},\"properties\":{",
+        ],
+    );
     for (key, text) in texts {
-        quote(&mut out, key);
+        quote(out, key);
         out.push(':');
-        quote(&mut out, text);
+        quote(out, text);
         out.push(',');
     }
     for (key, value) in numbers {
         if let Some(value) = value.filter(|value| value.is_finite()) {
-            quote(&mut out, key);
-            out.push_str(&[":", &written(value), ","].concat());
+            quote(out, key);
+            append(out, &[":", &written(value), ","]);
         }
     }
     out.push_str("\"unknown\":[");
     for (place, (key, value)) in unknown.iter().enumerate() {
         out.push_str(if place == 0 { "[" } else { ",[" });
-        quote(&mut out, key);
+        quote(out, key);
         out.push(',');
-        quote(&mut out, value);
+        quote(out, value);
         out.push(']');
     }
     out.push_str("]}}");
-    Some(out)
 }
 
 /// Text as a JSON string (RFC 8259, 7).

@@ -11,7 +11,7 @@
 //! reads goes through the same checks as a record of a backup.
 
 use crate::decimal::written;
-use crate::shoot::exchange::SharedSpot;
+use crate::shoot::exchange::{SharedSpot, append};
 use crate::shoot::link::Link;
 use crate::sky::place::ELEVATION;
 
@@ -31,8 +31,7 @@ pub fn write(spots: &[SharedSpot]) -> String {
         let SharedSpot { id, spot, shot, unknown } = shared;
         let Some((latitude, longitude)) = shared.position() else { continue };
         let longitude = if longitude == 180.0 { -180.0 } else { longitude };
-        let opening = ["<wpt lat=\"", &written(latitude), "\" lon=\"", &written(longitude), "\">"];
-        out.push_str(&opening.concat());
+        append(&mut out, &["<wpt lat=\"", &written(latitude), "\" lon=\"", &written(longitude), "\">"]);
         if let Some(metres) = spot.elevation_m.filter(|&metres| ELEVATION.contains(metres)) {
             element(&mut out, "ele", &written(metres));
         }
@@ -53,7 +52,7 @@ fn element(out: &mut String, tag: &str, text: &str) {
     if text.is_empty() {
         return;
     }
-    out.push_str(&["<", tag, ">"].concat());
+    append(out, &["<", tag, ">"]);
     for letter in text.chars() {
         match letter {
             '&' => out.push_str("&amp;"),
@@ -66,7 +65,7 @@ fn element(out: &mut String, tag: &str, text: &str) {
             _ => {}
         }
     }
-    out.push_str(&["</", tag, ">"].concat());
+    append(out, &["</", tag, ">"]);
 }
 
 #[cfg(test)]

@@ -46,8 +46,8 @@ answer! {
         /// `refused` when it cannot be kept.
         #[tsify(type = "\"add\" | \"same\" | \"conflict\" | \"refused\"")]
         pub verdict: &'static str,
-        /// Fields to lay over it, so that it is of the present version.
-        #[tsify(type = "Record<string, unknown>")]
+        /// Fields to lay over it, so that it is of the present version; null when it is refused.
+        #[tsify(type = "Record<string, unknown> | null")]
         pub changes: Value,
         /// Why it is refused.
         pub problem: Option<Problem>,
@@ -59,11 +59,11 @@ impl EntryVerdict {
         let text = |key| if let Value::Text(text) = entry.entry(key) { text.as_ref() } else { "" };
         let (record, mine) = (entry.entry("record"), entry.entry("mine"));
         let (verdict, changes, problem) = match checked(text("store"), text("key"), record) {
-            Err(refused) => ("refused", Vec::new(), Some(Problem::from(&refused))),
+            Err(refused) => ("refused", Value::Null, Some(Problem::from(&refused))),
             Ok(changes) if *mine == Value::Null => ("add", changes, None),
             Ok(changes) => (if agree(record, mine) { "same" } else { "conflict" }, changes, None),
         };
-        Self { verdict, changes: Value::record(changes), problem }
+        Self { verdict, changes, problem }
     }
 }
 

@@ -21,7 +21,6 @@ mod value;
 pub mod zone;
 
 use js_sys::Reflect;
-use serde::Serialize;
 use wasm_bindgen::JsValue;
 
 use crate::error::{Error, Result};
@@ -30,29 +29,32 @@ use value::{Given, Told, Value};
 /// Reads a question, has it answered, and hands the answer over; every refusal becomes a thrown `Error`.
 fn answer<Question: Given, Answer: Told>(
     question: &JsValue,
-    ask: impl FnOnce(Question) -> Result<Answer>,
+    ask: impl Fn(Question) -> Result<Answer>,
 ) -> std::result::Result<JsValue, JsValue> {
-    let named =
-        |refused: Error| if refused.field().is_empty() { refused.in_field("question") } else { refused };
-    let answered = Question::given(&Value::of_page(question)).map_err(named).and_then(ask);
-    answered.map_err(|refused| thrown(&refused)).and_then(|answer| handed(&answer.told()))
+    exchange(question, &|given| ask(Question::given(given).map_err(named)?).map(Answer::told))
 }
 
-/// A value as the page gets it.
-fn handed(answer: &Value) -> std::result::Result<JsValue, JsValue> {
-    let plain =
-        serde_wasm_bindgen::Serializer::new().serialize_missing_as_null(true).serialize_maps_as_objects(true);
-    Ok(answer.serialize(&plain)?)
+/// What all calls have in common, once for all of them.
+fn exchange(
+    question: &JsValue,
+    ask: &dyn Fn(&Value) -> Result<Value>,
+) -> std::result::Result<JsValue, JsValue> {
+    ask(&Value::of_page(question)).map(|answer| answer.to_page()).map_err(|refused| thrown(&refused))
+}
+
+/// A refusal of the whole question names it.
+fn named(refused: Error) -> Error {
+    if refused.field().is_empty() { refused.in_field("question") } else { refused }
 }
 
 /// A JavaScript `Error` with `code` and `field` beside its message.
 fn thrown(error: &Error) -> JsValue {
-    let thrown = js_sys::Error::new(&error.to_string());
+    let thrown = JsValue::from(serde_wasm_bindgen::Error::new(error));
     for (key, value) in [("code", error.code()), ("field", error.field())] {
         // Setting a property of a fresh object cannot fail.
         let _ = Reflect::set(&thrown, &key.into(), &value.into());
     }
-    thrown.into()
+    thrown
 }
 
 /// A column of numbers: a `Float64Array` on the page, a plain list elsewhere.

@@ -30,15 +30,12 @@ const KEY: Bounds = Bounds::new("key", 1.0, 80.0, " characters");
 const SPOT: f64 = 2.0;
 const FILTER: f64 = 1.0;
 
-/// What a record lacks to be of the present version: fields with their values, to be laid over it.
-pub(super) type Changes = Vec<(&'static str, Value)>;
-
-/// Checks the record of a store and says what makes it of the present version.
+/// Checks the record of a store and says what makes it of the present version: a record of fields to be laid over it.
 ///
 /// # Errors
 /// A store or key that this version does not have, a version that is newer, or a value that cannot be: names `store`,
 /// `key`, `version` or the record's field.
-pub(super) fn checked(store: &str, key: &str, record: &Value) -> Result<Changes> {
+pub(super) fn checked(store: &str, key: &str, record: &Value) -> Result<Value> {
     KEY.check(key.chars().count() as f64)?;
     let old = match store {
         "spots" => {
@@ -63,8 +60,12 @@ pub(super) fn checked(store: &str, key: &str, record: &Value) -> Result<Changes>
         }
         _ => return Err(Error::unknown("store", store, &["spots", "filters", "settings"])),
     };
-    let changes = || vec![("version", Value::Number(SPOT)), ("kept_ms", Value::Null)];
-    Ok(if old { changes() } else { Vec::new() })
+    let changes = if old {
+        vec![("version".into(), Value::Number(SPOT)), ("keptMs".into(), Value::Null)]
+    } else {
+        Vec::new()
+    };
+    Ok(Value::Record(changes))
 }
 
 /// Whether two records of one key say the same, whatever their versions and whenever they were kept; what is
@@ -279,16 +280,16 @@ pub(super) mod tests {
     fn records_of_every_version_become_present_ones() {
         for (store, key, text) in FIXTURES {
             let record = parsed(text);
-            let mut changes = checked(store, key, &of_json(record.clone())).unwrap();
+            let of_record =
+                |value: Value| if let Value::Record(entries) = value { entries } else { panic!("{value:?}") };
+            let changes = of_record(checked(store, key, &of_json(record.clone())).unwrap());
             let old = store == "spots" && record["version"] == json!(1);
             assert_eq!(!changes.is_empty(), old, "{store} {record}");
             // Laid over, nothing is left to change.
-            let Value::Record(mut entries) = of_json(record) else { panic!("{text}") };
-            entries.retain(|(key, _)| key != "version");
-            entries.extend(changes.drain(..).map(|(name, value)| (name.into(), value)));
-            if old {
-                assert_eq!(checked(store, key, &Value::Record(entries)), Ok(Vec::new()));
-            }
+            let mut entries = of_record(of_json(record));
+            entries.retain(|(key, _)| changes.iter().all(|(changed, _)| key != changed));
+            entries.extend(changes);
+            assert_eq!(checked(store, key, &Value::Record(entries)), Ok(Value::Record(Vec::new())));
         }
     }
 

@@ -6,7 +6,7 @@
 
 use std::borrow::Cow;
 
-use js_sys::{Array, Float64Array, Object, Uint8Array};
+use js_sys::{Array, Float64Array, Object, Reflect, Uint8Array};
 use serde::ser::{SerializeMap, SerializeSeq};
 use serde::{Serialize, Serializer};
 use wasm_bindgen::{JsCast, JsValue};
@@ -63,15 +63,25 @@ impl<'a> Fields<'a> {
     /// The entry of a field by its Rust name; missing ones are null. Its default when it cannot be read.
     #[inline(never)]
     pub(super) fn field<T: Given + Default>(&mut self, name: &str) -> T {
-        if self.refused.is_some() {
-            return T::default();
+        match T::given(self.entry(name)) {
+            Ok(read) => return read,
+            Err(refused) => self.refuse(name, refused, T::IS_FORM),
         }
-        let key = camel_case(name);
-        T::given(self.record.entry(&key)).unwrap_or_else(|refused| {
-            self.refused =
-                Some(if T::IS_FORM && !refused.field().is_empty() { refused } else { under(&key, refused) });
-            T::default()
-        })
+        T::default()
+    }
+
+    #[inline(never)]
+    fn entry(&self, name: &str) -> &'a Value {
+        self.record.entry(&camel_case(name))
+    }
+
+    /// Keeps the first refusal only.
+    #[inline(never)]
+    fn refuse(&mut self, name: &str, refused: Error, is_form: bool) {
+        if self.refused.is_none() {
+            let is_named = is_form && !refused.field().is_empty();
+            self.refused = Some(if is_named { refused } else { under(&camel_case(name), refused) });
+        }
     }
 
     /// What was read, if all of it could be.
@@ -89,9 +99,12 @@ impl Value {
         entries.iter().find(|(known, _)| known == key).map_or(&Self::Null, |(_, value)| value)
     }
 
-    /// A record from the Rust names of its fields.
-    pub(super) fn record(entries: impl IntoIterator<Item = (&'static str, Value)>) -> Self {
-        Self::Record(entries.into_iter().map(|(name, value)| (camel_case(name), value)).collect())
+    /// One more entry of a record, by the Rust name of its field.
+    #[inline(never)]
+    pub(super) fn tell(&mut self, name: &str, value: Self) {
+        if let Self::Record(entries) = self {
+            entries.push((camel_case(name), value));
+        }
     }
 
     /// The refusal of a value that is not what was `expected`.
@@ -163,7 +176,7 @@ impl Given for String {
 
 impl<T: Given> Given for Option<T> {
     fn given(value: &Value) -> Result<Self> {
-        if *value == Value::Null { Ok(None) } else { T::given(value).map(Some) }
+        if matches!(value, Value::Null) { Ok(None) } else { T::given(value).map(Some) }
     }
 }
 
@@ -175,8 +188,14 @@ impl<T: Given> Given for Vec<T> {
             Value::Null => &[],
             other => return Err(other.not("a list")),
         };
-        let read = |(place, item)| T::given(item).map_err(|refused| under(&format!("[{place}]"), refused));
-        items.iter().enumerate().map(read).collect()
+        let mut read = Vec::with_capacity(items.len());
+        for (place, item) in items.iter().enumerate() {
+            match T::given(item) {
+                Ok(item) => read.push(item),
+                Err(refused) => return Err(under(&format!("[{place}]"), refused)),
+            }
+        }
+        Ok(read)
     }
 }
 
@@ -254,13 +273,17 @@ impl<T: Told> Told for Option<T> {
 
 impl<T: Told> Told for Vec<T> {
     fn told(self) -> Value {
-        Value::List(self.into_iter().map(T::told).collect())
+        let mut list = Vec::with_capacity(self.len());
+        for item in self {
+            list.push(item.told());
+        }
+        Value::List(list)
     }
 }
 
 impl<T: Told, const N: usize> Told for [T; N] {
     fn told(self) -> Value {
-        Value::List(self.into_iter().map(T::told).collect())
+        Vec::from(self).told()
     }
 }
 
@@ -299,7 +322,9 @@ macro_rules! answer {
 
         impl $crate::web::value::Told for $name {
             fn told(self) -> $crate::web::value::Value {
-                $crate::web::value::Value::record([$((stringify!($field), self.$field.told())),*])
+                let mut record = $crate::web::value::Value::Record(Vec::new());
+                $(record.tell(stringify!($field), self.$field.told());)*
+                record
             }
         }
     };
@@ -327,7 +352,9 @@ macro_rules! mirror {
 
         impl $crate::web::value::Told for $original {
             fn told(self) -> $crate::web::value::Value {
-                $crate::web::value::Value::record([$((stringify!($field), self.$field.told())),*])
+                let mut record = $crate::web::value::Value::Record(Vec::new());
+                $(record.tell(stringify!($field), self.$field.told());)*
+                record
             }
         }
     };
@@ -352,15 +379,37 @@ impl Serialize for Value {
                 entries.iter().try_for_each(|(key, value)| record.serialize_entry(key, value))?;
                 record.end()
             }
-            // The page's arrays exist only there; the native tests see lists.
-            Self::Column(numbers) if cfg!(target_arch = "wasm32") => {
-                serde_wasm_bindgen::preserve::serialize(&Float64Array::from(numbers.as_slice()), serializer)
-            }
-            Self::Codes(codes) if cfg!(target_arch = "wasm32") => {
-                serde_wasm_bindgen::preserve::serialize(&Uint8Array::from(codes.as_slice()), serializer)
-            }
             Self::Column(numbers) => numbers.serialize(serializer),
             Self::Codes(codes) => codes.serialize(serializer),
+        }
+    }
+}
+
+impl Value {
+    /// The same on the page, made there.
+    pub(super) fn to_page(&self) -> JsValue {
+        match self {
+            Self::Null => JsValue::NULL,
+            Self::Flag(flag) => (*flag).into(),
+            Self::Number(number) => (*number).into(),
+            Self::Text(text) => JsValue::from_str(text),
+            Self::List(items) => {
+                let list = Array::new();
+                for item in items {
+                    list.push(&item.to_page());
+                }
+                list.into()
+            }
+            Self::Record(entries) => {
+                let record = Object::new();
+                for (key, value) in entries {
+                    // Setting a property of a fresh object cannot fail.
+                    let _ = Reflect::set(&record, &JsValue::from_str(key), &value.to_page());
+                }
+                record.into()
+            }
+            Self::Column(numbers) => Float64Array::from(numbers.as_slice()).into(),
+            Self::Codes(codes) => Uint8Array::from(codes.as_slice()).into(),
         }
     }
 }
@@ -387,19 +436,24 @@ impl Value {
         if levels == 0 || !given.is_object() {
             return Self::Null;
         }
-        let inner = |item: JsValue| Self::of_page_within(&item, levels - 1);
+        let inner = |item: &JsValue| Self::of_page_within(item, levels - 1);
         if let Some(numbers) = given.dyn_ref::<Float64Array>() {
-            return Self::List(numbers.to_vec().into_iter().map(Self::Number).collect());
+            return numbers.to_vec().told();
         }
-        if Array::is_array(given) {
-            return Self::List(given.unchecked_ref::<Array>().iter().map(inner).collect());
+        let is_list = Array::is_array(given);
+        let object = given.unchecked_ref::<Object>();
+        let values = if is_list { Array::from(given) } else { Object::values(object) };
+        let keys = if is_list { Array::new() } else { Object::keys(object) };
+        let (mut list, mut record) = (Vec::new(), Vec::new());
+        for place in 0..values.length() {
+            let value = inner(&values.get(place));
+            if is_list {
+                list.push(value);
+            } else {
+                record.push((keys.get(place).as_string().unwrap_or_default().into(), value));
+            }
         }
-        let entries = Object::entries(given.unchecked_ref::<Object>());
-        let entry = |entry: JsValue| {
-            let [key, value] = [0, 1].map(|place| entry.unchecked_ref::<Array>().get(place));
-            (key.as_string().unwrap_or_default().into(), inner(value))
-        };
-        Self::Record(entries.iter().map(entry).collect())
+        if is_list { Self::List(list) } else { Self::Record(record) }
     }
 }
 
