@@ -12,6 +12,7 @@ import { offerInstall } from './lib/install.js';
 import { SPOT_LINK, readRoute } from './lib/route.js';
 import { onDeviceTheme, wear } from './lib/theme.js';
 import { Timekeeper } from './lib/timekeeper.js';
+import { backup } from './screens/backup.js';
 import { brackets } from './screens/brackets.js';
 import { evening } from './screens/evening.js';
 import { exposure } from './screens/exposure.js';
@@ -43,6 +44,7 @@ const SCREENS = [
   { card: 'exposure/film', title: 'Film', build: film },
   { card: 'exposure/brackets', title: 'Brackets', build: brackets },
   { card: TIMER, title: 'Timer', build: timer },
+  { card: 'backup', title: 'Keep and share', build: backup },
   { card: 'settings', title: 'Settings', build: settings },
 ];
 

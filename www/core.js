@@ -14,6 +14,7 @@ export {
   framesFor,
   geodesicTo,
   graduatedFilter,
+  planBackup,
   readCoordinates,
   readSpotLink,
   reciprocity,
@@ -24,7 +25,9 @@ export {
   skyPosition,
   testFrame,
   throughFilters,
+  writeCalendar,
   writeSpotLink,
+  writeSpots,
   zoneDay,
 } from './wasm/duskbook.js';
 

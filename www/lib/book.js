@@ -25,7 +25,8 @@ import { usualHours, usualLengths } from './format.js';
  *
  * @typedef {object} Kept a record of the store
  * @property {string} id
- * @property {1} version
+ * @property {1 | 2} version
+ * @property {number | null} [keptMs] when; the store says it
  * @property {Spot} spot
  * @property {Shot} shot
  * @property {Unknown} unknown
@@ -199,6 +200,24 @@ export class Book extends EventTarget {
     this.#told();
   }
 
+  /** Every record of the device, by store and key. */
+  everything() {
+    return this.#store.everything();
+  }
+
+  /**
+   * Takes in records that passed their checks; resolves once all of them are safely written.
+   * @param {{ store: string, key: string, record: any }[]} entries
+   */
+  async takeIn(entries) {
+    await this.#store.putAll(entries);
+    this.kept = await this.#store.spots();
+    this.filters = await this.#store.filters();
+    this.settings = { ...this.settings, ...(await this.#store.setting('choices')) };
+    this.desk = { ...this.desk, ...(await this.#store.setting('desk')) };
+    this.#told();
+  }
+
   /** @param {Partial<import('./desk.js').Desk>} change */
   setDesk(change) {
     this.desk = { ...this.desk, ...change };
@@ -262,6 +281,6 @@ function sameSitting() {
 }
 
 /** `randomUUID` exists only on secure origins; a phone may be testing over plain http. */
-function newId() {
+export function newId() {
   return crypto.randomUUID?.() ?? `${Date.now().toString(36)}-${Math.random().toString(36).slice(2)}`;
 }

@@ -10,7 +10,9 @@ import { nextLine } from '../elements/next-line.js';
 import { runSheetPicture } from '../elements/run-sheet.js';
 import { sheetTable } from '../elements/sheet-table.js';
 import { announce } from '../lib/announce.js';
+import { sheetCalendar } from '../lib/calendar.js';
 import { el, fill, say } from '../lib/dom.js';
+import { handOver } from '../lib/file.js';
 import * as format from '../lib/format.js';
 import { fieldOf, problemWords } from '../lib/problems.js';
 import { askSheet, tonight } from '../lib/tonight.js';
@@ -64,7 +66,11 @@ export function evening(book) {
       el('p', { class: 'sheet-heads', 'aria-hidden': 'true' }, el('span', {}, 'lamps'), el('span', {}, 'EV at ISO 100')), fold),
     picture.element,
     after,
-    el('details', { class: 'more' }, el('summary', {}, 'As a table'), table.element),
+    el('details', { class: 'more' }, el('summary', {}, 'As a table'), table.element,
+      el('div', { class: 'acts' },
+        el('button', { type: 'button', class: 'quiet', id: 'to-calendar', on: { click: () => toCalendar() } }, 'Alarms for the calendar'),
+        el('button', { type: 'button', class: 'quiet', id: 'print', on: { click: () => print() } }, 'Print')),
+      el('p', { class: 'field-hint' }, 'A calendar rings while the phone sleeps; it takes the moments above, not the settings in between.')),
     el('details', { class: 'more' }, el('summary', {}, 'What this rests on'), rests),
   );
   const element = el(
@@ -83,6 +89,13 @@ export function evening(book) {
   let shownDate = '';
   let foldedFromMs = 0;
   let folded = true;
+
+  // What is folded is not printed.
+  addEventListener('beforeprint', () => table.element.closest('details')?.setAttribute('open', ''));
+
+  function toCalendar() {
+    if (sheet) handOver(`duskbook-${shownDate}-${book.part}.ics`, 'text/calendar', sheetCalendar(book, shownDate, sheet, clock));
+  }
 
   function unfold() {
     folded = !folded;
