@@ -5,8 +5,6 @@
 //! octets (3.1) between characters, texts escaped (3.3.11), and control characters left out. An event
 //! without an end ends where it starts (3.6.1).
 
-use chrono::{Datelike, Timelike};
-
 use crate::decimal::written;
 use crate::error::{Bounds, Error, Result};
 use crate::shoot::exchange::append;
@@ -135,16 +133,31 @@ impl Calendar {
 }
 
 /// A moment in the form of 3.3.5, rounded to the second.
+///
+/// The date by counting days in years that begin in March and eras of 400 years, which are all alike (common
+/// practice). By hand: day 0 is 719 468 days after 0000-03-01, in the year 1969 that began in March, and its 307th: 1970-01-01.
 fn utc(field: &'static str, ms: f64) -> Result<String> {
-    let at = Instant::from_epoch_ms(ms).map_err(|refused| refused.in_field(field))?;
-    let Some(at) = at.plus_seconds(0.5).to_chrono() else { return Ok(String::new()) };
-    let year = at.year() as u32;
-    let mut out = String::with_capacity(16);
-    for part in [year / 100, year % 100, at.month(), at.day(), at.hour(), at.minute(), at.second()] {
+    const ERA: u32 = 146_097;
+    // Only times after 0000-03-01 pass the check.
+    let seconds =
+        (Instant::from_epoch_ms(ms).map_err(|refused| refused.in_field(field))?.epoch_ms() / 1e3).round();
+    let days = (seconds / 86_400.0).floor();
+    let (second, days) = ((seconds - days * 86_400.0) as u32, (days + 719_468.0) as u32);
+    let of_era = days % ERA;
+    let year_of_era = (of_era - of_era / 1460 + of_era / 36_524 - of_era / (ERA - 1)) / 365;
+    let of_year = of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
+    let from_march = (5 * of_year + 2) / 153;
+    let day = of_year - (153 * from_march + 2) / 5 + 1;
+    let month = (from_march + 2) % 12 + 1;
+    let year = days / ERA * 400 + year_of_era + u32::from(month < 3);
+    let mut out = String::new();
+    for part in [year / 100, year % 100, month, day, second / 3600, second / 60 % 60, second % 60] {
         if out.len() == 8 {
             out.push('T');
         }
-        out.extend([part / 10, part % 10].map(|digit| char::from(b'0' + digit as u8)));
+        for digit in [part / 10, part % 10] {
+            out.push(char::from(b'0' + digit as u8));
+        }
     }
     out.push('Z');
     Ok(out)
@@ -219,6 +232,13 @@ mod tests {
     }
 
     proptest! {
+        #[test]
+        fn dates_are_those_of_another_library(seconds in -2_208_988_800_i64..4_102_444_800) {
+            let expected = chrono::DateTime::from_timestamp(seconds, 0).unwrap();
+            let read = chrono::NaiveDateTime::parse_from_str(&utc("", seconds as f64 * 1e3).unwrap(), "%Y%m%dT%H%M%SZ");
+            prop_assert_eq!(read.unwrap(), expected.naive_utc());
+        }
+
         #[test]
         fn no_text_begins_a_line_of_its_own(summary: String, notes in "(?s).{0,300}", place: String, uid: String) {
             let moment = Moment { uid, ..moment(&summary, &notes) };

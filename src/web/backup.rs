@@ -13,9 +13,9 @@
 
 use wasm_bindgen::prelude::*;
 
-use super::value::{Value, answer, question};
+use super::value::{Told, Value, answer};
 
-use super::record::{agree, checked};
+use super::record::{agree, checked, text};
 use super::shoot::Problem;
 use crate::error::{Bounds, Error, Result};
 
@@ -24,20 +24,6 @@ const FORMAT: &str = "duskbook-backup";
 
 /// Versions of the file that are read.
 const VERSION: Bounds = Bounds::new("version", 1.0, 1.0, "");
-
-question! {
-    /// A backup as it was read.
-    pub struct BackupQuestion {
-        /// What it calls itself.
-        pub format: Option<String>,
-        /// The version of the file.
-        pub version: Option<f64>,
-        /// Its records, each by store and key, and beside it the device's own of that key, or null; null when the file holds
-        /// none by store and key.
-        #[tsify(type = "{ store: string, key: string, record: unknown, mine: unknown }[] | null")]
-        pub entries: Value,
-    }
-}
 
 answer! {
     /// What becomes of a record.
@@ -56,10 +42,9 @@ answer! {
 
 impl EntryVerdict {
     fn of(entry: &Value) -> Self {
-        let text = |key| if let Value::Text(text) = entry.entry(key) { text.as_ref() } else { "" };
         let (record, mine) = (entry.entry("record"), entry.entry("mine"));
-        let (verdict, changes, problem) = match checked(text("store"), text("key"), record) {
-            Err(refused) => ("refused", Value::Null, Some(Problem::from(&refused))),
+        let (verdict, changes, problem) = match checked(text(entry, "store"), text(entry, "key"), record) {
+            Err(refused) => ("refused", Value::Null, Some(refused)),
             Ok(changes) if *mine == Value::Null => ("add", changes, None),
             Ok(changes) => (if agree(record, mine) { "same" } else { "conflict" }, changes, None),
         };
@@ -67,18 +52,20 @@ impl EntryVerdict {
     }
 }
 
-/// What taking in each record of a backup would be, in the order given.
+/// What taking in each record of a backup would be, in the order given. A question holds what the file calls itself
+/// (`format`), its `version`, and its `entries`, null when it has no records by store and key: each with its `store`, its
+/// `key`, the `record`, and as `mine` the device's own of that key, or null.
 ///
 /// # Errors
 /// Another file, a newer one, or one without records: names `format`, `version` or `stores`.
-pub fn plan_backup(q: &BackupQuestion) -> Result<Vec<EntryVerdict>> {
-    match q.format.as_deref() {
-        None => return Err(Error::missing("format", "a backup made here")),
-        Some(FORMAT) => {}
-        Some(other) => return Err(Error::malformed("format", other, "a backup made here")),
+fn plan(question: &Value) -> Result<Vec<EntryVerdict>> {
+    match question.entry("format") {
+        Value::Text(format) if format == FORMAT => {}
+        other => return Err(other.not("a backup made here").in_field("format")),
     }
-    VERSION.required(q.version)?;
-    let Value::List(entries) = &q.entries else {
+    let version = if let Value::Number(version) = *question.entry("version") { Some(version) } else { None };
+    VERSION.required(version)?;
+    let Value::List(entries) = question.entry("entries") else {
         return Err(Error::missing("stores", "records by store and key"));
     };
     Ok(entries.iter().map(EntryVerdict::of).collect())
@@ -87,19 +74,22 @@ pub fn plan_backup(q: &BackupQuestion) -> Result<Vec<EntryVerdict>> {
 /// What taking in each record of a backup would be, in the order given.
 ///
 /// # Errors
-/// As [`plan_backup`], thrown with the field.
+/// Another file, a newer one, or one without records, thrown with `format`, `version` or `stores`.
 #[wasm_bindgen(js_name = planBackup, unchecked_return_type = "EntryVerdict[]")]
 pub fn plan_backup_call(
-    #[wasm_bindgen(unchecked_param_type = "BackupQuestion")] question: &JsValue,
+    #[wasm_bindgen(
+        unchecked_param_type = "{ format: unknown, version: unknown, entries: { store: string, key: string, record: unknown, mine: unknown }[] | null }"
+    )]
+    question: &JsValue,
 ) -> std::result::Result<JsValue, JsValue> {
-    super::answer(question, |q: BackupQuestion| plan_backup(&q))
+    super::exchange(question, &|question| plan(question).map(Told::told))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::web::record::tests::{FIXTURES, any_json};
-    use crate::web::value::tests::{given, told};
+    use crate::web::value::tests::{of_json, told};
     use proptest::prelude::*;
     use serde_json::json;
 
@@ -118,8 +108,8 @@ mod tests {
         json!({ "format": file["format"], "version": file["version"], "entries": entries })
     }
 
-    fn plan(file: &serde_json::Value, mine: &serde_json::Value) -> Result<serde_json::Value> {
-        plan_backup(&given(asked(file, mine))?).map(told)
+    fn planned(file: &serde_json::Value, mine: &serde_json::Value) -> Result<serde_json::Value> {
+        plan(&of_json(asked(file, mine))).map(told)
     }
 
     fn fixture() -> serde_json::Value {
@@ -128,7 +118,7 @@ mod tests {
 
     #[test]
     fn an_older_backup_is_taken_in_and_brought_up_to_date() {
-        let verdicts = plan(&fixture(), &json!({})).unwrap();
+        let verdicts = planned(&fixture(), &json!({})).unwrap();
         let verdicts = verdicts.as_array().unwrap();
         assert_eq!(verdicts.len(), FIXTURES.len() - 1);
         assert!(verdicts.iter().all(|each| each["verdict"] == json!("add")), "{verdicts:?}");
@@ -150,7 +140,7 @@ mod tests {
         file["stores"]["moods"] = json!({ "a": {} });
         let of = |file: &serde_json::Value, mine: &serde_json::Value| {
             let question = asked(file, mine);
-            let verdicts = plan(file, mine).unwrap();
+            let verdicts = planned(file, mine).unwrap();
             let entries = question["entries"].as_array().unwrap().iter().zip(verdicts.as_array().unwrap());
             entries
                 .map(|(entry, told)| {
@@ -186,7 +176,7 @@ mod tests {
         let refused = |change: fn(&mut serde_json::Value)| {
             let mut file = fixture();
             change(&mut file);
-            plan(&file, &json!({})).unwrap_err().to_string()
+            planned(&file, &json!({})).unwrap_err().to_string()
         };
         assert_eq!(
             refused(|f| *f = json!({ "type": "FeatureCollection" })),
@@ -207,11 +197,11 @@ mod tests {
         #[test]
         fn no_backup_breaks_the_plan(stores in any_json(), mine in any_json(), anything in any_json()) {
             let file = json!({ "format": FORMAT, "version": 1, "stores": { "spots": stores, "settings": { "desk": anything } } });
-            if let Ok(verdicts) = plan(&file, &mine) {
+            if let Ok(verdicts) = planned(&file, &mine) {
                 let asked = asked(&file, &mine);
                 prop_assert_eq!(verdicts.as_array().unwrap().len(), asked["entries"].as_array().unwrap().len());
             }
-            let _ = given::<BackupQuestion>(anything).map(|q| plan_backup(&q));
+            let _ = plan(&of_json(anything));
         }
 
         #[test]
@@ -220,7 +210,7 @@ mod tests {
             let record: serde_json::Value = serde_json::from_str(text).unwrap();
             let stores = json!({ store: { key: record } });
             let file = json!({ "format": FORMAT, "version": 1, "stores": stores });
-            let verdict = |mine| plan(&file, &mine).unwrap()[0]["verdict"].clone();
+            let verdict = |mine| planned(&file, &mine).unwrap()[0]["verdict"].clone();
             prop_assert_eq!((verdict(json!({})), verdict(stores)), (json!("add"), json!("same")));
         }
     }

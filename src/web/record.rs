@@ -18,10 +18,9 @@ use super::value::{Given, Value, under};
 
 use super::filter::FilterQuestion;
 use super::light::{SceneChoice, conditions};
-use crate::error::{Bounds, Error, Problems, Result};
+use super::shoot::{Problem, SpotQuestion, check_spot};
+use crate::error::{Bounds, Error, Result};
 use crate::shoot::hours::Hours;
-use crate::shoot::shot::ShotForm;
-use crate::shoot::spot::SpotForm;
 
 /// Length of a record's key.
 const KEY: Bounds = Bounds::new("key", 1.0, 80.0, " characters");
@@ -35,7 +34,7 @@ const FILTER: f64 = 1.0;
 /// # Errors
 /// A store or key that this version does not have, a version that is newer, or a value that cannot be: names `store`,
 /// `key`, `version` or the record's field.
-pub(super) fn checked(store: &str, key: &str, record: &Value) -> Result<Value> {
+pub(super) fn checked(store: &str, key: &str, record: &Value) -> std::result::Result<Value, Problem> {
     KEY.check(key.chars().count() as f64)?;
     let old = match store {
         "spots" => {
@@ -58,7 +57,7 @@ pub(super) fn checked(store: &str, key: &str, record: &Value) -> Result<Value> {
             setting(key, record)?;
             false
         }
-        _ => return Err(Error::unknown("store", store, &["spots", "filters", "settings"])),
+        _ => return Err(Error::unknown("store", store, &["spots", "filters", "settings"]).into()),
     };
     let changes = if old {
         vec![("version".into(), Value::Number(SPOT)), ("keptMs".into(), Value::Null)]
@@ -93,39 +92,38 @@ fn equal(one: &Value, other: &Value, but: &[&str]) -> bool {
 
 /// The version of a record, when that is known and the record goes by the key that it is kept by.
 fn identified(key: &str, record: &Value, present: f64) -> Result<f64> {
-    let id = String::given(record.entry("id")).map_err(|refused| under("id", refused))?;
-    if id != key {
-        return Err(Error::malformed("id", id, "the key that the record is kept by"));
+    shaped(record, &[("id", Shape::Text), ("version", Shape::Number)])?;
+    if text(record, "id") != key {
+        return Err(Error::malformed("id", text(record, "id"), "the key that the record is kept by"));
     }
+    let Value::Number(version) = *record.entry("version") else {
+        return Err(Error::missing("version", "the version of the record"));
+    };
     let bounds = Bounds::new("version", 1.0, present, "");
-    let version = f64::given(record.entry("version")).map_err(|refused| under("version", refused))?;
-    bounds.check(version)?;
-    if version.fract() == 0.0 { Ok(version) } else { Err(Error::out_of_range("version", version, bounds)) }
+    if version.fract() == 0.0 {
+        bounds.check(version)
+    } else {
+        Err(Error::out_of_range("version", version, bounds))
+    }
 }
 
 /// Refuses forms of a spot and its shot that hold what cannot be; what is missing can still be filled in.
-fn possible(record: &Value) -> Result<()> {
-    let found = [
-        SpotForm::given(record.entry("spot"))?.check().err(),
-        ShotForm::given(record.entry("shot"))?.check().err(),
-    ];
-    let found = found.iter().flatten().flat_map(Problems::list).find(|problem| problem.code() != "missing");
-    found.map_or(Ok(()), |problem| Err(problem.clone()))?;
-    shaped(record, &[("unknown", Shape::Pairs)])
+fn possible(record: &Value) -> std::result::Result<(), Problem> {
+    let problems = check_spot(&SpotQuestion::given(record)?).problems;
+    problems.into_iter().find(|problem| problem.code != "missing").map_or(Ok(()), Err)
 }
 
 /// Refuses a light that cannot be; the cloud is that of an open spot only.
 fn light(record: &Value) -> Result<()> {
     shaped(record, &[("cloud", Shape::Text), ("intent", Shape::Text)])?;
-    let text = |key, usual| {
-        if let Value::Text(text) = record.entry(key) {
-            text.clone().into_owned()
-        } else {
-            String::from(usual)
-        }
-    };
+    let cloud = if *record.entry("cloud") == Value::Null { "clear" } else { text(record, "cloud") };
     let scene = SceneChoice::given(record.entry("scene")).map_err(|refused| under("scene", refused))?;
-    conditions(&text("cloud", "clear"), &scene, &text("intent", "")).map(drop)
+    conditions(cloud, &scene, text(record, "intent")).map(drop)
+}
+
+/// A field that is known to be text, if it is there.
+pub(super) fn text<'a>(record: &'a Value, key: &str) -> &'a str {
+    if let Value::Text(text) = record.entry(key) { text } else { "" }
 }
 
 /// What a field may hold beside nothing.
@@ -137,8 +135,6 @@ enum Shape {
     Word(&'static [&'static str]),
     /// A list of texts.
     Texts,
-    /// A list of lists of texts.
-    Pairs,
     Record(&'static [(&'static str, Shape)]),
 }
 
@@ -191,7 +187,7 @@ const TIMER_PLAN: [(&str, Shape); 10] = [
 ];
 
 /// Checks what is set under a key.
-fn setting(key: &str, value: &Value) -> Result<()> {
+fn setting(key: &str, value: &Value) -> std::result::Result<(), Problem> {
     match key {
         "choices" => {
             shaped(value, &CHOICES)?;
@@ -200,17 +196,18 @@ fn setting(key: &str, value: &Value) -> Result<()> {
                 pair => <[f64; 2]>::given(pair).map_err(|refused| under(key, refused)),
             };
             let [golden, blue] = Hours::USUAL_DEG;
-            Hours::new(limits("goldenDeg", golden)?, limits("blueDeg", blue)?).map(drop)
+            Hours::new(limits("goldenDeg", golden)?, limits("blueDeg", blue)?)?;
         }
-        "desk" => shaped(value, &DESK),
+        "desk" => shaped(value, &DESK)?,
         "open" => {
             shaped(value, &OPEN)?;
             possible(value)?;
-            light(value.entry("light")).map_err(|refused| under("light", refused))
+            light(value.entry("light")).map_err(|refused| under("light", refused))?;
         }
-        "timer-plan" => shaped(value, &TIMER_PLAN),
-        _ => Err(Error::unknown("key", key, &["choices", "desk", "open", "timer-plan"])),
+        "timer-plan" => shaped(value, &TIMER_PLAN)?,
+        _ => return Err(Error::unknown("key", key, &["choices", "desk", "open", "timer-plan"]).into()),
     }
+    Ok(())
 }
 
 /// Refuses a record with a field of another shape; any may be missing, but the numbers and texts of a record within.
@@ -237,14 +234,11 @@ fn fits(value: &Value, shape: &Shape) -> Result<()> {
         (Shape::Texts, Value::List(items)) => {
             return items.iter().try_for_each(|item| fits(item, &Shape::Text));
         }
-        (Shape::Pairs, Value::List(items)) => {
-            return items.iter().try_for_each(|item| fits(item, &Shape::Texts));
-        }
         (Shape::Record(shapes), record) => return shaped(record, shapes),
         (Shape::Number, _) => "a number",
         (Shape::Flag, _) => "true or false",
         (Shape::Text | Shape::Word(_), _) => "text",
-        (Shape::Texts | Shape::Pairs, _) => "a list of texts",
+        (Shape::Texts, _) => "a list of texts",
     };
     Err(value.not(expected))
 }
@@ -299,7 +293,7 @@ pub(super) mod tests {
             let (store, key, text) = FIXTURES[place];
             let mut record = parsed(text);
             change(&mut record);
-            checked(store, key, &of_json(record)).unwrap_err().to_string()
+            checked(store, key, &of_json(record)).unwrap_err().message
         };
         assert_eq!(refused(1, |r| r["version"] = json!(3)), "version: 3 is outside 1 to 2");
         assert_eq!(refused(1, |r| r["version"] = json!(1.5)), "version: 1.5 is outside 1 to 2");
@@ -324,7 +318,7 @@ pub(super) mod tests {
         );
         assert!(refused(6, |r| r["light"]["cloud"] = json!("grey")).starts_with("light.cloud: "));
         assert!(refused(7, |r| r["way"] = json!("round")).starts_with("way: "));
-        let unknown = |store, key| checked(store, key, &of_json(fixture(1))).unwrap_err().field().to_owned();
+        let unknown = |store, key| checked(store, key, &of_json(fixture(1))).unwrap_err().field;
         assert_eq!((unknown("moods", "a"), unknown("settings", "timer-run")), ("store".into(), "key".into()));
         assert_eq!(unknown("spots", ""), "key");
     }
@@ -401,7 +395,7 @@ pub(super) mod tests {
             let record = of_json(record);
             prop_assert!(agree(&record, &record) || has_nan(&record));
             if let Err(refused) = checked(store, key, &record) {
-                prop_assert!(refused.to_string().len() < 400);
+                prop_assert!(refused.message.len() < 400);
             }
             let _ = checked(store, key, &of_json(strange));
         }

@@ -145,13 +145,6 @@ fn camel_case(name: &str) -> Cow<'static, str> {
     key.into()
 }
 
-/// As it is, for what is checked later.
-impl Given for Value {
-    fn given(value: &Value) -> Result<Self> {
-        Ok(value.clone())
-    }
-}
-
 impl Given for f64 {
     fn given(value: &Value) -> Result<Self> {
         match value {

@@ -27,7 +27,7 @@ export function sheetCalendar({ open: { id, spot }, part }, date, { rows, startM
     notes: rows.map(row => [clock(row.atMs), what(row), dial(row)].filter(Boolean).join('  ')).join('\n'),
   };
   const moments = rows.filter(row => row.kind !== 'dial').map(row => ({
-    uid: uid(row.kind), startMs: row.atMs, endMs: row.endMs ?? undefined, summary: what(row), notes: dial(row), alarmsMin: ALARMS[row.kind] ?? [0],
+    uid: uid(row.kind), startMs: row.atMs, endMs: row.endMs, summary: what(row), notes: dial(row), alarmsMin: ALARMS[row.kind] ?? [0],
   }));
   return writeCalendar({
     madeAtMs: Date.now(), place: name, latitudeDeg: Number(latitudeDeg), longitudeDeg: Number(longitudeDeg), moments: [whole, ...moments],

@@ -46,12 +46,12 @@ export function planFile(text, mine) {
   const { file, passed } = readFile(text, mine.spots ?? {});
   const stores = isObject(file?.stores) ? /** @type {Record<string, unknown>} */ (file.stores) : null;
   const entries = stores && Object.entries(stores).flatMap(([store, records]) =>
-    (isObject(records) ? Object.entries(/** @type {object} */ (records)) : [['', records]]).map(([key, record]) =>
+    (isObject(records) ? Object.entries(/** @type {Record<string, unknown>} */ (records)) : [/** @type {[string, unknown]} */ (['', records])]).map(([key, record]) =>
       ({ store, key, record, mine: (Object.hasOwn(mine, store) && Object.hasOwn(mine[store], key) && mine[store][key]) || null })));
   const verdicts = planBackup({ format: file?.format, version: file?.version, entries });
   const plan = (entries ?? []).map((entry, i) => ({
     ...entry,
-    record: isObject(entry.record) ? { ...entry.record, ...verdicts[i].changes } : entry.record,
+    record: isObject(entry.record) ? { .../** @type {object} */ (entry.record), ...verdicts[i].changes } : entry.record,
     verdict: verdicts[i].verdict,
     reason: verdicts[i].problem?.message ?? '',
   }));
