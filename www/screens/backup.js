@@ -1,7 +1,7 @@
 // @ts-check
 // Everything out and in as one file, spots for other programs, and the position for a map.
 
-import { refusal, writeSpots } from '../core.js';
+import { writeSpots } from '../core.js';
 import { mergePlan } from '../elements/merge-plan.js';
 import { announce } from '../lib/announce.js';
 import { newId } from '../lib/book.js';
@@ -23,8 +23,9 @@ const STORES = { spots: ['spot', 'spots'], filters: ['filter', 'filters'], frame
 /** @type {Record<string, string>} */
 const SETTINGS = { choices: 'How the page looks and counts', desk: 'The exposure desk', open: 'The spot on the table', 'timer-plan': 'What the timer was set to' };
 
-/** @param {number} count @param {string} store */
-const counted = (count, store) => `${count} ${STORES[store]?.[count === 1 ? 0 : 1] ?? store}`;
+/** @param {[store: string, count: number][]} counts */
+const list = counts => counts.filter(([, count]) => count)
+  .map(([store, count]) => `${count} ${STORES[store]?.[count === 1 ? 0 : 1] ?? store}`).join(', ');
 
 /** @param {Book} book */
 export function backup(book) {
@@ -33,7 +34,7 @@ export function backup(book) {
   const held = el('p', { class: 'aside', id: 'held' });
   const outState = el('p', { role: 'status', id: 'out-state' });
   const inState = el('p', { role: 'status', id: 'in-state' });
-  const file = el('input', { type: 'file', id: 'file-in', accept: '.json,.geojson,.gpx,application/json,application/geo+json,application/gpx+xml', on: { change: () => opened() } });
+  const file = el('input', { type: 'file', id: 'file-in', class: 'unseen', accept: '.json,.geojson,.gpx,application/json,application/geo+json,application/gpx+xml', on: { change: () => opened() } });
   const merge = mergePlan(words);
   const take = el('button', { type: 'button', id: 'take-in', hidden: true, on: { click: () => takeIn() } }, 'Take it in');
   const position = el('a', { id: 'geo-link' }, 'The open spot on a map');
@@ -51,7 +52,8 @@ export function backup(book) {
     group('Everything, in one file', held,
       el('div', { class: 'acts' }, button('save-backup', 'Save the file', () => out(handOver)), sends && button('send-backup', 'Send it…', () => out(send))),
       outState),
-    group('Take in a file', el('div', { class: 'field' }, el('label', { for: 'file-in' }, 'A backup of Duskbook, or spots as GeoJSON or GPX'), file), inState, merge.element, take),
+    group('Take in a file', el('p', { class: 'aside' }, 'A backup of Duskbook, or spots as GeoJSON or GPX.'),
+      el('label', { class: 'button quiet open-file' }, 'Open a file', file), inState, merge.element, take),
     group('Spots for other programs',
       el('div', { class: 'acts' }, button('save-geojson', 'GeoJSON', () => spots('geojson')), button('save-gpx', 'GPX', () => spots('gpx')), position)),
     el('details', { class: 'more' }, el('summary', {}, 'What these files hold'),
@@ -73,7 +75,7 @@ export function backup(book) {
     position.hidden = !link;
     position.href = link;
     const stores = await book.everything();
-    say(held, `${Object.entries(stores).map(([store, records]) => counted(Object.keys(records).length, store)).join(', ')} on this device${book.trouble ? `, until this page closes (${book.trouble})` : ''}.`);
+    say(held, `${list(Object.entries(stores).map(([store, records]) => [store, Object.keys(records).length])) || 'Nothing yet'} on this device${book.trouble ? `, until this page closes (${book.trouble})` : ''}.`);
   }
 
   /** @param {(name: string, type: string, text: string) => Promise<string> | void} by */
@@ -100,10 +102,10 @@ export function backup(book) {
       merge.draw(plan);
       const wanted = plan.some(({ verdict }) => verdict === 'add' || verdict === 'conflict');
       take.hidden = !wanted;
-      say(inState, [wanted ? 'Nothing is written yet.' : 'There is nothing to take in.', read.passed ? `${read.passed} in it are no points.` : ''].join(' '));
+      say(inState, [`${given.name}:`, wanted ? 'nothing is written yet.' : 'there is nothing to take in.', read.passed ? `${read.passed} in it ${read.passed === 1 ? 'is no point' : 'are no points'}.` : ''].join(' '));
     } catch (error) {
-      const reason = error instanceof Error && 'field' in error ? refusal(error).message : error instanceof Error ? error.message : error;
-      fill(inState, el('span', { class: 'problem' }, `Not taken in: ${reason}`));
+      const reason = error instanceof Error ? error.message : error;
+      fill(inState, el('span', { class: 'problem' }, `${given.name} is not taken in: ${reason}`));
     }
   }
 
@@ -128,8 +130,7 @@ export function backup(book) {
       wear(book.settings.theme);
       reset();
       file.value = '';
-      const told = entries.length ? `Taken in: ${Object.keys(STORES).map(store => [entries.filter(entry => entry.store === store).length, store])
-        .filter(([count]) => count).map(([count, store]) => counted(Number(count), String(store))).join(', ')}.` : 'Left as it was.';
+      const told = entries.length ? `Taken in: ${list(Object.keys(STORES).map(store => [store, entries.filter(entry => entry.store === store).length]))}.` : 'Left as it was.';
       say(inState, book.trouble ? `${told} Only until this page closes: this browser keeps nothing (${book.trouble}).` : told);
       announce(told);
     } catch (error) {
