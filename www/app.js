@@ -93,7 +93,11 @@ fill(byId('nav'), ...SCREENS.filter(screen => screen.word).map(screen =>
 fill(byId('other-cards'), ...SCREENS.filter(screen => !screen.word).map(screen =>
   el('li', {}, el('a', { href: `#${screen.card}` }, screen.title))));
 
-book.addEventListener('change', render);
+book.addEventListener('change', () => {
+  // Settings may come from a file.
+  if (theme.value !== book.settings.theme) wear(theme.value = book.settings.theme);
+  render();
+});
 window.addEventListener('hashchange', () => follow(location.hash));
 document.addEventListener('visibilitychange', () => document.hidden || render());
 setInterval(() => document.hidden || built.get(card)?.tick?.(Date.now()), 1000);

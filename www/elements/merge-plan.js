@@ -8,7 +8,7 @@ import { choice } from './choice.js';
 /** @typedef {'mine' | 'theirs' | 'both'} Taken */
 
 /** @type {[Taken, string][]} */
-const EITHER = [['mine', 'Mine'], ['theirs', 'The file’s']];
+const EITHER = [['mine', 'Mine'], ['theirs', 'The file']];
 /** @type {[Taken, string][]} */
 const ANY = [...EITHER, ['both', 'Both']];
 

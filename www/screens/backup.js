@@ -9,7 +9,6 @@ import { el, fill, say } from '../lib/dom.js';
 import { backupText, planFile } from '../lib/exchange.js';
 import { canSend, handOver, send } from '../lib/file.js';
 import { clock, dateIn, dateInWords } from '../lib/format.js';
-import { wear } from '../lib/theme.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
 /** @typedef {import('../lib/exchange.js').Planned} Planned */
@@ -127,7 +126,6 @@ export function backup(book) {
     take.disabled = true;
     try {
       await book.takeIn(entries);
-      wear(book.settings.theme);
       reset();
       file.value = '';
       const told = entries.length ? `Taken in: ${list(Object.keys(STORES).map(store => [store, entries.filter(entry => entry.store === store).length]))}.` : 'Left as it was.';
