@@ -47,7 +47,11 @@ pub(crate) fn written(value: f64) -> String {
     }
     if size >= 1e15 {
         let tens = size.log10().floor();
-        return format!("{}e{}", written((value / 10_f64.powf(tens) * 1e6).round() / 1e6), tens as i32);
+        return format!(
+            "{}e{}",
+            written((value / 10_f64.powi(tens as i32) * 1e6).round() / 1e6),
+            tens as i32
+        );
     }
     let before_point = if size < 1.0 { 0 } else { size.log10().floor() as i32 + 1 };
     rounded(value, (15 - before_point).max(0) as usize)

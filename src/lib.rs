@@ -14,6 +14,7 @@
 //! | [`sky`] | where the sun stands and when it crosses what |
 //! | [`exposure`] | which settings hold a brightness |
 //! | [`optics`] | what the lens draws and on what |
+//! | [`motion`] | how long a trail cars and stars draw |
 //! | [`light`] | how bright the scene will be, minute by minute, and how sure that is |
 //! | [`shoot`] | the spot, the picture wanted, and the run sheet that brings it home |
 //! | [`web`] | the same answers for a page; the only place that knows of JavaScript |
@@ -23,9 +24,11 @@ pub mod error;
 pub mod exposure;
 pub mod light;
 mod math;
+pub mod motion;
 pub mod optics;
 pub mod shoot;
 pub mod sky;
+mod trigonometry;
 pub mod units;
 pub mod web;
 

@@ -5,6 +5,18 @@ pub(crate) fn polynomial(x: f64, coefficients: &[f64]) -> f64 {
     coefficients.iter().rev().fold(0.0, |sum, c| sum * x + c)
 }
 
+/// A positive number to a power, to within a few units in the last place; zero stays zero.
+pub(crate) fn power(base: f64, exponent: f64) -> f64 {
+    (exponent * base.log2()).exp2()
+}
+
+/// What is left of `value` when whole turns are taken out, from 0 up to, by rounding alone, `turn` itself.
+pub(crate) fn wrapped(value: f64, turn: f64) -> f64 {
+    let left = value - (value / turn).floor() * turn;
+    // Far out, where a double is wider than a turn, anything within one.
+    (if left < 0.0 { left + turn } else { left }).max(0.0).min(turn)
+}
+
 /// `a` at 0, `b` at 1, straight between and beyond.
 pub(crate) fn lerp(a: f64, b: f64, x: f64) -> f64 {
     a + (b - a) * x

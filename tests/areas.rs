@@ -5,6 +5,8 @@
 mod data;
 mod exposure;
 mod light;
+mod motion;
+mod optics;
 mod shoot;
 mod sky;
 mod structure;

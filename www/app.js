@@ -18,10 +18,14 @@ import { evening } from './screens/evening.js';
 import { exposure } from './screens/exposure.js';
 import { film } from './screens/film.js';
 import { filters } from './screens/filters.js';
+import { focus } from './screens/focus.js';
+import { lens } from './screens/lens.js';
 import { settings } from './screens/settings.js';
 import { sky } from './screens/sky.js';
 import { spot } from './screens/spot.js';
+import { stars } from './screens/stars.js';
 import { TIMER, timer, timerEverywhere } from './screens/timer.js';
+import { trails } from './screens/trails.js';
 
 /**
  * @typedef {object} Screen
@@ -39,11 +43,15 @@ const SCREENS = [
   { card: 'evening', word: 'Evening', title: 'Evening', build: evening },
   { card: 'sky', word: 'Sky', title: 'Sky', build: sky },
   { card: 'exposure', word: 'Exposure', title: 'Exposure', build: exposure },
+  { card: 'lens', word: 'Lens', title: 'Lens', build: lens },
   { card: 'spot-form', word: 'Spot', title: 'Spot', build: spot },
   { card: 'exposure/filters', title: 'Filters', build: filters },
   { card: 'exposure/film', title: 'Film', build: film },
   { card: 'exposure/brackets', title: 'Brackets', build: brackets },
   { card: TIMER, title: 'Timer', build: timer },
+  { card: 'lens/focus', title: 'Focus', build: focus },
+  { card: 'lens/trails', title: 'Trails', build: trails },
+  { card: 'lens/stars', title: 'Stars', build: stars },
   { card: 'backup', title: 'Keep and share', build: backup },
   { card: 'settings', title: 'Settings', build: settings },
 ];

@@ -13,7 +13,7 @@
 use super::reciprocity_terms::SHEETS;
 use super::series::{Dial, Time};
 use crate::error::{Bounds, Error, Result};
-use crate::math::lerp;
+use crate::math::{lerp, power};
 use crate::units::Stops;
 
 /// Times a meter may show, in seconds.
@@ -134,7 +134,7 @@ impl Film {
 }
 
 fn by_power(exponent: f64, metered_s: f64) -> Corrected {
-    let exposure_s = if metered_s > POWER_FROM_S { metered_s.powf(exponent) } else { metered_s };
+    let exposure_s = if metered_s > POWER_FROM_S { power(metered_s, exponent) } else { metered_s };
     Corrected { exposure_s, open: Stops::from_factor(exposure_s / metered_s), beyond_data: false }
 }
 

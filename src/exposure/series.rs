@@ -392,8 +392,10 @@ fn clock(seconds: u64) -> String {
     let mut said = String::new();
     for (count, unit) in parts {
         if count > 0 {
-            let gap = if said.is_empty() { "" } else { " " };
-            said += &format!("{gap}{count} {unit}");
+            said += if said.is_empty() { "" } else { " " };
+            said += &count.to_string();
+            said += " ";
+            said += unit;
         }
     }
     said

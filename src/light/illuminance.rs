@@ -13,7 +13,7 @@ use std::f64::consts::PI;
 
 use super::illuminance_terms::{MOON, SUN, Stretch};
 use crate::exposure::ev;
-use crate::math::polynomial;
+use crate::math::{polynomial, power};
 use crate::units::{Angle, Ev, Illuminance, Luminance};
 
 /// Where the sun's light has sunk to the night's own: the end of astronomical twilight, degrees.
@@ -36,7 +36,7 @@ fn log10_lux(stretches: &[Stretch], altitude_deg: f64) -> f64 {
 /// assert!((six_below.lux() - 3.41).abs() < 0.005);
 /// ```
 pub fn from_sun(altitude: Angle) -> Illuminance {
-    Illuminance::from_lux(10f64.powf(log10_lux(&SUN, altitude.degrees().max(NIGHT_DEG))))
+    Illuminance::from_lux(power(10.0, log10_lux(&SUN, altitude.degrees().max(NIGHT_DEG))))
 }
 
 /// Moonlight on level ground under a clear sky; none below −0.8°.
@@ -55,7 +55,7 @@ pub fn from_moon(altitude: Angle, phase: Angle, parallax: Angle) -> Illuminance 
     let f = phase.degrees().abs();
     let dimmed = 0.00868 * f + 2.2e-9 * f.powi(4);
     let nearness = 2.0 * (parallax.degrees() / 0.951).log10();
-    Illuminance::from_lux(10f64.powf(full - dimmed + nearness))
+    Illuminance::from_lux(power(10.0, full - dimmed + nearness))
 }
 
 /// What a meter reads from a sky that is everywhere equally bright and gives this illuminance: L = E / π.

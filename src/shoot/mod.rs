@@ -6,7 +6,8 @@
 //! lists everything that is wrong with it. [`coordinates`] reads positions as people paste them.
 //!
 //! With a date, spot and shot become a [`run_sheet`]: the evening or the morning ([`half_day`]) in [`row`]s that say
-//! what happens when, how bright it is, and what to dial, with what it takes for granted ([`assumption`]).
+//! what happens when, how bright it is, and what to dial, with what it takes for granted ([`assumption`]) and what
+//! keeps its pictures steady ([`steadiness`]).
 //!
 //! What leaves for other programs is written by [`exchange`] (spots: [`geojson`], [`gpx`], `geo:` links) and [`calendar`] (the sheet,
 //! with alarms).
@@ -24,3 +25,4 @@ pub mod row;
 pub mod run_sheet;
 pub mod shot;
 pub mod spot;
+pub mod steadiness;

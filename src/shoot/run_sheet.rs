@@ -38,6 +38,7 @@ use crate::shoot::hours::Hours;
 use crate::shoot::row::{Kind, Row};
 use crate::shoot::shot::Shot;
 use crate::shoot::spot::Spot;
+use crate::shoot::steadiness::{Steadiness, checklist};
 use crate::sky::events::{ASTRONOMICAL, CIVIL, Crossing, HORIZON, NAUTICAL, Uncrossed, crossings, uncrossed};
 use crate::sky::sun::SunPosition;
 use crate::sky::track::Track;
@@ -114,6 +115,8 @@ pub struct RunSheet {
     pub polar: Vec<Uncrossed>,
     /// What was taken for granted.
     pub assumptions: Vec<Assumption>,
+    /// What to see to for the settings of the rows.
+    pub checklist: Vec<Steadiness>,
 }
 
 impl RunSheet {
@@ -154,6 +157,7 @@ impl RunSheet {
         Ok(Self {
             part: *part,
             span,
+            checklist: checklist(spot, &rows),
             rows,
             anchor: anchor.kind,
             curve: desk.curve(span),

@@ -10,6 +10,7 @@ use super::delta_t_terms::{DELTA_T, YEARS};
 use super::nutation_terms::{EPSILON, PSI};
 use super::series::{Times, sums};
 use crate::math::{lerp, polynomial};
+use crate::trigonometry::Trigonometry;
 
 /// One second of arc, radians.
 pub(super) const ARCSECOND: f64 = TAU / 1_296_000.0;
@@ -36,8 +37,12 @@ pub(super) fn axes(times: Times) -> Vec<Axis> {
             let mean = polynomial(t, &[84381.406, -46.836769, -0.0001831, 0.00200340]) * ARCSECOND;
             let precession = polynomial(t, &[0.014506, 4612.156534, 1.3915817]) * ARCSECOND;
             let node = (450_160.398 - 6_962_890.543 * t) * ARCSECOND;
-            let small = 0.00264 * node.sin() * ARCSECOND;
-            Axis { nutation, obliquity: mean + nodding, equinox: precession + nutation * mean.cos() + small }
+            let small = 0.00264 * node.sine() * ARCSECOND;
+            Axis {
+                nutation,
+                obliquity: mean + nodding,
+                equinox: precession + nutation * mean.cosine() + small,
+            }
         })
         .collect()
 }

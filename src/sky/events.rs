@@ -16,7 +16,8 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 use super::observer::{Observer, Sight};
 use super::place::Place;
 use super::track::Track;
-use crate::math::newton;
+use crate::math::{newton, wrapped};
+use crate::trigonometry::Trigonometry;
 use crate::units::{Angle, Bearing, Instant, Span};
 
 /// Altitude of the sun's centre when its upper edge stands on a level sea horizon, geometric: 34′ of refraction and 16′
@@ -92,7 +93,7 @@ pub fn transits(place: &Place, span: Span) -> Vec<Transit> {
             let at = moment(day);
             let sun = track.at(day);
             let sight = observer.sight(PI * half_turn, sun.declination, sun.parallax);
-            let noon = half_turn.rem_euclid(2.0) == 0.0;
+            let noon = half_turn as i64 % 2 == 0;
             let transit = Transit { noon, altitude: sight.altitude(), at, azimuth: sight.azimuth() };
             span.contains(at).then_some(transit)
         })
@@ -125,7 +126,7 @@ impl Levels {
             }
         }
         let altitudes = ordered;
-        let sines = altitudes.iter().map(|altitude| altitude.radians().sin()).collect();
+        let sines = altitudes.iter().map(|altitude| altitude.radians().sine()).collect();
         Self { altitudes, sines }
     }
 
@@ -221,7 +222,7 @@ impl<'a> Arc<'a> {
         let mut arc = Self {
             observer,
             day,
-            hour_angle: [hour_angle.rem_euclid(TAU), TAU + lead, bend],
+            hour_angle: [wrapped(hour_angle, TAU), TAU + lead, bend],
             declination: parabola(before.declination, here.declination, after.declination),
             parallax: here.parallax,
             climbing: false,

@@ -2,14 +2,14 @@
 
 // Made by tests/data/sky_terms.py from tests/data/sky_terms.csv: do not edit.
 
-// A phase may be π.
-#![allow(clippy::approx_constant)]
+// A phase may be π, and singles are written with the digits of their source.
+#![allow(clippy::approx_constant, clippy::excessive_precision)]
 
 use super::series::Series;
 
 /// Nutation in longitude, radians.
 #[rustfmt::skip]
-pub(super) const PSI: Series = &[
+pub(super) const PSI: Series<f32> = &[
     &[
         [8.34190608517e-05, 3.75304149114, -337.570459536],
         [6.38543887377e-06, 5.07877688033, 12566.6393074],
@@ -42,7 +42,7 @@ pub(super) const PSI: Series = &[
 
 /// Nutation in obliquity, radians.
 #[rustfmt::skip]
-pub(super) const EPSILON: Series = &[
+pub(super) const EPSILON: Series<f32> = &[
     &[
         [4.46282300695e-05, 2.18227215033, -337.570459536],
         [2.77814618022e-06, 3.50774116264, 12566.6393074],

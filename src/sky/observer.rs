@@ -3,6 +3,7 @@
 use std::f64::consts::TAU;
 
 use super::place::{EQUATOR_M, FLATTENING, Place};
+use crate::trigonometry::Trigonometry;
 use crate::units::{Angle, Bearing};
 
 /// Speed of the ground at the equator in units of that of light: 7.292115e-5 rad/s × 6 378 137 m ÷ 299 792 458 m/s.
@@ -40,7 +41,7 @@ pub(super) struct Sight {
 
 impl Observer {
     pub fn at(place: &Place) -> Self {
-        let (sin_latitude, cos_latitude) = place.latitude().radians().sin_cos();
+        let (sin_latitude, cos_latitude) = place.latitude().radians().sine_cosine();
         let polar = (1.0 - FLATTENING) * (1.0 - FLATTENING);
         let elevation = place.elevation().metres() / EQUATOR_M;
         let normal = 1.0 / (cos_latitude * cos_latitude + polar * sin_latitude * sin_latitude).sqrt();
@@ -68,8 +69,8 @@ impl Observer {
 
     /// How a body looks from here, with its parallax (radians) and the aberration by the Earth's turning.
     pub fn sight(&self, hour_angle: f64, declination: f64, parallax: f64) -> Sight {
-        let (sin_h, cos_h) = hour_angle.sin_cos();
-        let (sin_d, cos_d) = declination.sin_cos();
+        let (sin_h, cos_h) = hour_angle.sine_cosine();
+        let (sin_d, cos_d) = declination.sine_cosine();
         let outward = cos_d * cos_h;
         let east = self.speed - cos_d * sin_h;
         let north = self.cos_latitude * sin_d - self.sin_latitude * outward - parallax * self.north;
@@ -89,9 +90,9 @@ impl Observer {
     /// The hour angle, 0 to π, at which a body of this declination has this sine of altitude; the nearest to it
     /// where there is none.
     pub fn hour_angle_of(&self, up: f64, declination: f64, parallax: f64) -> f64 {
-        let (sin_d, cos_d) = declination.sin_cos();
+        let (sin_d, cos_d) = declination.sine_cosine();
         let cos_h = (up + parallax * self.up - self.sin_latitude * sin_d) / (self.cos_latitude * cos_d);
-        cos_h.clamp(-1.0, 1.0).acos()
+        cos_h.clamp(-1.0, 1.0).arc_cosine()
     }
 }
 

@@ -2,6 +2,7 @@
 
 use crate::error::{Bounds, Error, Result};
 use crate::math::polynomial;
+use crate::trigonometry::Trigonometry;
 use crate::units::{Angle, Bearing, Length};
 
 /// Geodetic latitude, degrees, north positive.
@@ -73,7 +74,7 @@ impl Place {
 pub fn bearing_and_distance(from: &Place, to: &Place) -> Result<(Bearing, Length)> {
     const POLAR_M: f64 = EQUATOR_M * (1.0 - FLATTENING);
     let reduced = |place: &Place| {
-        let (sin, cos) = place.latitude.radians().sin_cos();
+        let (sin, cos) = place.latitude.radians().sine_cosine();
         let (sin, length) = ((1.0 - FLATTENING) * sin, ((1.0 - FLATTENING) * sin).hypot(cos));
         (sin / length, cos / length)
     };
@@ -85,7 +86,7 @@ pub fn bearing_and_distance(from: &Place, to: &Place) -> Result<(Bearing, Length
 
     let mut on_sphere = turn;
     for _ in 0..100 {
-        let (sin_turn, cos_turn) = on_sphere.sin_cos();
+        let (sin_turn, cos_turn) = on_sphere.sine_cosine();
         let (east, north) = (cos2 * sin_turn, cos1 * sin2 - sin1 * cos2 * cos_turn);
         let sin_arc = east.hypot(north);
         if sin_arc == 0.0 && turn == 0.0 {

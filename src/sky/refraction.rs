@@ -5,6 +5,8 @@
 //! days, half a degree in a strong inversion, which moves a sunset by minutes and cannot be forecast here.
 
 use crate::error::{Bounds, Result};
+use crate::math::power;
+use crate::trigonometry::Trigonometry;
 use crate::units::{Angle, Length};
 
 /// Air pressure at the observer, hectopascal; not reduced to sea level.
@@ -28,7 +30,7 @@ impl Atmosphere {
     /// The standard at a height above the sea, thinned as the ICAO standard atmosphere is (ISO 2533, density up to
     /// 11 km).
     pub fn at(elevation: Length) -> Self {
-        Self { strength: (1.0 - 2.25577e-5 * elevation.metres()).max(0.0).powf(4.2559) }
+        Self { strength: power((1.0 - 2.25577e-5 * elevation.metres()).max(0.0), 4.2559) }
     }
 
     /// From pressure in hectopascal and temperature in degrees Celsius.
@@ -87,7 +89,7 @@ pub fn dip(height: Length) -> Result<Angle> {
 
 /// The cotangent of so many degrees.
 fn cot(degrees: f64) -> f64 {
-    degrees.to_radians().tan().recip()
+    degrees.to_radians().tangent().recip()
 }
 
 #[cfg(test)]

@@ -5,8 +5,10 @@
 //! term turns by the same angle from each time to the next, so one rotation (four products) takes the place of
 //! the cosine. Rounding grows by about 1e-16 of a term's amplitude a step and is no concern here.
 
+use crate::trigonometry::Trigonometry;
+
 /// The terms `[A, B, C]` of each power of the time, from the 0th up.
-pub(super) type Series = &'static [&'static [[f64; 3]]];
+pub(super) type Series<Number = f64> = &'static [&'static [[Number; 3]]];
 
 /// Equally spaced times, Julian millennia from J2000.
 #[derive(Debug, Clone, Copy)]
@@ -24,11 +26,12 @@ impl Times {
 }
 
 /// The sum of a series at each of the times.
-pub(super) fn sums(series: Series, times: Times) -> Vec<f64> {
+pub(super) fn sums<Number: Copy + Into<f64>>(series: Series<Number>, times: Times) -> Vec<f64> {
     let mut sums = vec![0.0; times.count];
     for (power, terms) in (0i32..).zip(series) {
         let mut of_power = vec![0.0; times.count];
-        for &[amplitude, phase, rate] in *terms {
+        for term in *terms {
+            let [amplitude, phase, rate] = term.map(Into::into);
             add_term(&mut of_power, amplitude, phase + rate * times.first, rate * times.step);
         }
         for (i, (sum, term)) in sums.iter_mut().zip(of_power).enumerate() {
@@ -41,11 +44,11 @@ pub(super) fn sums(series: Series, times: Times) -> Vec<f64> {
 /// Adds `amplitude × cos(angle + turn × i)` to the `i`th sum.
 fn add_term(sums: &mut [f64], amplitude: f64, angle: f64, turn: f64) {
     if let [only] = sums {
-        *only += amplitude * angle.cos();
+        *only += amplitude * angle.cosine();
         return;
     }
-    let (turn_sin, turn_cos) = turn.sin_cos();
-    let (mut sin, mut cos) = angle.sin_cos();
+    let (turn_sin, turn_cos) = turn.sine_cosine();
+    let (mut sin, mut cos) = angle.sine_cosine();
     (sin, cos) = (amplitude * sin, amplitude * cos);
     for sum in sums {
         *sum += cos;

@@ -12,7 +12,8 @@ use super::observer::Observer;
 use super::place::Place;
 use super::refraction::Atmosphere;
 use super::series::{Times, sums};
-use super::sun_terms::{B, L, R};
+use super::sun_terms::{B, L, L_LARGE, R};
+use crate::trigonometry::Trigonometry;
 use crate::units::{Angle, Bearing, Instant};
 
 /// Where the sun stands for one observer.
@@ -83,21 +84,23 @@ pub(super) fn apparent(first: f64, step: f64, count: usize) -> Vec<Apparent> {
     let start = millennia(first);
     let steps = count.saturating_sub(1).max(1) as f64;
     let times = Times { first: start, step: (millennia(first + steps * step) - start) / steps, count };
-    let (longitudes, latitudes, distances) = (sums(L, times), sums(B, times), sums(R, times));
+    let (large, longitudes) = (sums(L_LARGE, times), sums(L, times));
+    let (latitudes, distances) = (sums(B, times), sums(R, times));
     axes(times)
         .into_iter()
         .zip(longitudes.into_iter().zip(latitudes).zip(distances))
         .enumerate()
         .map(|(i, (axis, ((longitude, latitude), distance)))| {
             let equinox = EQUINOX[0] + 10.0 * times.at(i) * EQUINOX[1];
-            let (sin_l, cos_l) = (longitude + PI + axis.nutation + equinox - ABERRATION / distance).sin_cos();
-            let (sin_b, cos_b) = (-latitude).sin_cos();
-            let (sin_e, cos_e) = axis.obliquity.sin_cos();
+            let (sin_l, cos_l) =
+                (large[i] + longitude + PI + axis.nutation + equinox - ABERRATION / distance).sine_cosine();
+            let (sin_b, cos_b) = (-latitude).sine_cosine();
+            let (sin_e, cos_e) = axis.obliquity.sine_cosine();
             let right_ascension = (sin_l * cos_b * cos_e - sin_b * sin_e).atan2(cos_l * cos_b);
             let sidereal = turned(first + step * i as f64) + axis.equinox;
             Apparent {
                 equation_of_time: wrapped(sidereal - right_ascension),
-                declination: (sin_b * cos_e + cos_b * sin_e * sin_l).asin(),
+                declination: (sin_b * cos_e + cos_b * sin_e * sin_l).arc_sine(),
                 parallax: PARALLAX / distance,
             }
         })

@@ -2,18 +2,29 @@
 
 // Made by tests/data/sky_terms.py from tests/data/sky_terms.csv: do not edit.
 
-// A phase may be π.
-#![allow(clippy::approx_constant)]
+// A phase may be π, and singles are written with the digits of their source.
+#![allow(clippy::approx_constant, clippy::excessive_precision)]
 
 use super::series::Series;
 
-/// Heliocentric longitude of the Earth, radians.
+/// Heliocentric longitude of the Earth, its largest terms, radians.
 #[rustfmt::skip]
-pub(super) const L: Series = &[
+pub(super) const L_LARGE: Series<f64> = &[
     &[
         [1.75347045673, 0.0, 0.0],
         [0.03341656456, 4.66925680417, 6283.07584999],
         [0.00034894275, 4.62610241759, 12566.1517],
+    ],
+    &[
+        [6283.31966747, 0.0, 0.0],
+        [0.00206058863, 2.67823455584, 6283.07584999],
+    ],
+];
+
+/// Heliocentric longitude of the Earth, the rest, radians.
+#[rustfmt::skip]
+pub(super) const L: Series<f32> = &[
+    &[
         [3.417571e-05, 2.82886579606, 3.523118349],
         [3.497056e-05, 2.74411800971, 5753.3848849],
         [3.135896e-05, 3.62767041758, 77713.7714681],
@@ -139,8 +150,6 @@ pub(super) const L: Series = &[
         [5.307e-08, 0.38217636096, 31441.6775698],
     ],
     &[
-        [6283.31966747, 0.0, 0.0],
-        [0.00206058863, 2.67823455584, 6283.07584999],
         [4.30343e-05, 2.63512650414, 12566.1517],
         [4.25264e-06, 1.59046980729, 3.523118349],
         [1.08977e-06, 2.96618001993, 1577.34354245],
@@ -160,7 +169,7 @@ pub(super) const L: Series = &[
 
 /// Heliocentric latitude of the Earth, radians.
 #[rustfmt::skip]
-pub(super) const B: Series = &[
+pub(super) const B: Series<f32> = &[
     &[
         [2.7962e-06, 3.19870156017, 84334.6615813],
         [1.01643e-06, 5.42248619256, 5507.55323867],
@@ -190,7 +199,7 @@ pub(super) const B: Series = &[
 
 /// Distance of the Earth from the Sun, astronomical units.
 #[rustfmt::skip]
-pub(super) const R: Series = &[
+pub(super) const R: Series<f32> = &[
     &[
         [1.00013988799, 0.0, 0.0],
         [0.01670699626, 3.09846350771, 6283.07584999],

@@ -3,6 +3,7 @@
 use std::ops::{Add, Neg, Sub};
 
 use crate::error::{Bounds, Result};
+use crate::math::wrapped;
 
 /// An angle of any size: an altitude above the horizon, a field of view, a declination.
 ///
@@ -110,7 +111,7 @@ pub const BEARING: Bounds = Bounds::new("bearingDeg", 0.0, 360.0, "°");
 impl Bearing {
     /// From degrees clockwise from true north; any finite number is wrapped into [0°, 360°).
     pub fn from_degrees(degrees: f64) -> Self {
-        let wrapped = degrees.rem_euclid(360.0);
+        let wrapped = wrapped(degrees, 360.0);
         // A tiny negative number wraps to 360 itself by rounding.
         Self { degrees: if wrapped < 360.0 { wrapped } else { 0.0 } }
     }
@@ -143,7 +144,7 @@ impl Sub for Bearing {
     type Output = Angle;
     /// The turn from `other` to `self`, clockwise positive, within [−180°, 180°).
     fn sub(self, other: Self) -> Angle {
-        Angle::from_degrees((self.degrees - other.degrees + 180.0).rem_euclid(360.0) - 180.0)
+        Angle::from_degrees(wrapped(self.degrees - other.degrees + 180.0, 360.0) - 180.0)
     }
 }
 

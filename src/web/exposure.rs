@@ -11,6 +11,9 @@ use crate::exposure::filter::STACK_STOPS;
 use crate::exposure::meter::{self, COMPENSATION, Giving, METER_LOW, METER_OFFSET};
 use crate::exposure::series::{Aperture, Dial, Dialled, Iso, Shutter};
 use crate::exposure::settings::{Fixed, Held, Limits, Settings, hold};
+use crate::optics::circle::Sharpness;
+use crate::optics::diffraction::{GREEN_NM, Wave};
+use crate::optics::format::Format;
 use crate::units::{Ev, Stops};
 
 answer! {
@@ -204,6 +207,8 @@ question! {
         pub longest_shutter_s: Option<f64>,
         /// The highest ISO speed that the photographer wants; a higher one is marked.
         pub iso_limit: Option<f64>,
+        /// Width and height of the format, millimetres; with it, stops that diffraction softens are marked.
+        pub format_mm: Option<[f64; 2]>,
     }
 }
 
@@ -224,7 +229,8 @@ answer! {
         pub iso_label: String,
         /// How much lighter than wanted the picture comes out, stops; negative is darker.
         pub residual_stops: f64,
-        /// What gives in this row: `timed` (past the camera's longest time), `iso-above-limit`.
+        /// What gives in this row: `timed` (past the camera's longest time), `iso-above-limit`, `diffraction` (the Airy
+        /// disc is wider than the format's diagonal over 1500).
         pub costs: Vec<&'static str>,
     }
 }
@@ -252,6 +258,7 @@ pub fn equivalents(q: &EquivalentsQuestion) -> Result<EquivalentsAnswer> {
     };
     let kept = kept(q, metered.iso)?;
     let iso_limit = q.iso_limit.map(|value| speed("isoLimit", value)).transpose()?;
+    let softened = q.format_mm.map(softening_stop).transpose()?.unwrap_or(f64::INFINITY);
     let mut limits = limits(q.longest_shutter_s)?;
     if let Some(n) = q.min_aperture {
         limits.widest = aperture("minAperture", n)?;
@@ -268,7 +275,7 @@ pub fn equivalents(q: &EquivalentsQuestion) -> Result<EquivalentsAnswer> {
     let rows = equivalent::equivalents(wanted, filter_loss(q.filter_stops)?, kept, &limits);
     Ok(EquivalentsAnswer {
         ev100: scene.value(),
-        rows: rows.into_iter().map(|held| row(held, iso_limit)).collect(),
+        rows: rows.into_iter().map(|held| row(held, iso_limit, softened)).collect(),
     })
 }
 
@@ -286,9 +293,19 @@ fn kept(q: &EquivalentsQuestion, metered: Iso) -> Result<Kept> {
     }
 }
 
-fn row(held: Held, iso_limit: Option<Iso>) -> EquivalentRow {
+/// The f-number past which green light's Airy disc is wider than passes for a point on a format.
+fn softening_stop([width, height]: [f64; 2]) -> Result<f64> {
+    let format = Format::new(width, height).map_err(|refused| refused.in_field("formatMm"))?;
+    Ok(Wave::new(GREEN_NM)?.stop_for(Sharpness::Modern.circle(format)))
+}
+
+fn row(held: Held, iso_limit: Option<Iso>, softened: f64) -> EquivalentRow {
     let Settings { aperture, shutter, iso } = held.settings;
-    let costs = [("timed", held.timed), ("iso-above-limit", iso_limit.is_some_and(|limit| iso > limit))];
+    let costs = [
+        ("timed", held.timed),
+        ("iso-above-limit", iso_limit.is_some_and(|limit| iso > limit)),
+        ("diffraction", aperture.exact() > softened),
+    ];
     EquivalentRow {
         aperture_label: aperture.label(),
         aperture: aperture.exact(),

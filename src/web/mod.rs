@@ -14,6 +14,8 @@ pub mod film;
 pub mod filter;
 pub mod frames;
 pub mod light;
+pub mod motion;
+pub mod optics;
 mod record;
 pub mod shoot;
 pub mod sky;

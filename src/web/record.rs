@@ -5,6 +5,7 @@
 //! |---|---|---|---|
 //! | `spots` | its `id` | a spot and its shot as forms, in which numbers may be missing | 2 |
 //! | `filters` | its `id` | a filter of the bag | 1 |
+//! | `frames` | its `id` | a frame of the log | 1 |
 //! | `settings` | `choices`, `desk`, `open`, `timer-plan` | what is set, as the page spreads it over what is usual | none: every field may be missing |
 //!
 //! A field that is not known here is nobody's to judge or to drop: the page keeps the record that it was given and lays the
@@ -25,9 +26,10 @@ use crate::shoot::hours::Hours;
 /// Length of a record's key.
 const KEY: Bounds = Bounds::new("key", 1.0, 80.0, " characters");
 
-/// The present version of a spot's record, and of a filter's.
+/// The present version of a spot's record, of a filter's, and of a frame's.
 const SPOT: f64 = 2.0;
 const FILTER: f64 = 1.0;
+const FRAME: f64 = 1.0;
 
 /// Checks the record of a store and says what makes it of the present version: a record of fields to be laid over it.
 ///
@@ -53,11 +55,21 @@ pub(super) fn checked(store: &str, key: &str, record: &Value) -> std::result::Re
                 .read()?;
             false
         }
+        "frames" => {
+            identified(key, record, FRAME)?;
+            shaped(record, &FRAME_MAY)?;
+            shaped(record, &FRAME_MUST)?;
+            let missing = FRAME_MUST.iter().find(|(field, _)| *record.entry(field) == Value::Null);
+            if let Some(&(field, _)) = missing {
+                return Err(Error::missing(field, "a value").into());
+            }
+            false
+        }
         "settings" => {
             setting(key, record)?;
             false
         }
-        _ => return Err(Error::unknown("store", store, &["spots", "filters", "settings"]).into()),
+        _ => return Err(Error::unknown("store", store, &["spots", "filters", "frames", "settings"]).into()),
     };
     let changes = if old {
         vec![("version".into(), Value::Number(SPOT)), ("keptMs".into(), Value::Null)]
@@ -137,6 +149,24 @@ enum Shape {
     Texts,
     Record(&'static [(&'static str, Shape)]),
 }
+
+/// A frame of the log: what may be missing, and what may not.
+const FRAME_MAY: [(&str, Shape); 2] = [("spotId", Shape::Text), ("focalMm", Shape::Number)];
+const FRAME_MUST: [(&str, Shape); 13] = [
+    ("spotName", Shape::Text),
+    ("atMs", Shape::Number),
+    ("aperture", Shape::Number),
+    ("shutterS", Shape::Number),
+    ("iso", Shape::Number),
+    ("filterStops", Shape::Number),
+    ("compensationStops", Shape::Number),
+    ("whiteBalance", Shape::Text),
+    ("intent", Shape::Word(&["sky", "frame", "shadows", "highlights"])),
+    ("note", Shape::Text),
+    ("rating", Shape::Number),
+    ("reading", Shape::Flag),
+    ("source", Shape::Word(&["photo", "desk", "hand"])),
+];
 
 /// How the reader wants the page.
 const CHOICES: [(&str, Shape); 4] = [
@@ -251,7 +281,7 @@ pub(super) mod tests {
     use serde_json::json;
 
     /// Records of every version, as the page wrote them: the store, the key, the record.
-    pub(in crate::web) const FIXTURES: [(&str, &str, &str); 8] = [
+    pub(in crate::web) const FIXTURES: [(&str, &str, &str); 9] = [
         ("spots", "weir", include_str!("../../tests/data/records/spot-1.json")),
         ("spots", "weir", include_str!("../../tests/data/records/spot-2.json")),
         ("filters", "ten", include_str!("../../tests/data/records/filter-1.json")),
@@ -260,6 +290,7 @@ pub(super) mod tests {
         ("settings", "desk", include_str!("../../tests/data/records/desk.json")),
         ("settings", "open", include_str!("../../tests/data/records/open.json")),
         ("settings", "timer-plan", include_str!("../../tests/data/records/timer-plan.json")),
+        ("frames", "third", include_str!("../../tests/data/records/frame-1.json")),
     ];
 
     fn parsed(text: &str) -> serde_json::Value {
@@ -318,6 +349,8 @@ pub(super) mod tests {
         );
         assert!(refused(6, |r| r["light"]["cloud"] = json!("grey")).starts_with("light.cloud: "));
         assert!(refused(7, |r| r["way"] = json!("round")).starts_with("way: "));
+        assert_eq!(refused(8, |r| r["iso"] = json!(null)), "iso: nothing given; expected a value");
+        assert!(refused(8, |r| r["source"] = json!("dream")).starts_with("source: \"dream\" is not known"));
         let unknown = |store, key| checked(store, key, &of_json(fixture(1))).unwrap_err().field;
         assert_eq!((unknown("moods", "a"), unknown("settings", "timer-run")), ("store".into(), "key".into()));
         assert_eq!(unknown("spots", ""), "key");

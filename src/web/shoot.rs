@@ -387,6 +387,9 @@ answer! {
         /// `hours-by-practice`, `no-readings`, `lamps-guessed`, `lamps-only` (the sky never reaches the lamps, and nobody is
         /// told when to come).
         pub assumptions: Vec<&'static str>,
+        /// What keeps the pictures of these settings steady and sharp, in order, as words: `focus-then-lock`,
+        /// `focus-after-zoom`, `stabiliser-off`, `release`, `mirror`, `finder`, `wind`, `ground-shake`; empty where nothing is dialled.
+        pub checklist: Vec<&'static str>,
     }
 }
 
@@ -424,6 +427,7 @@ pub fn run_sheet(q: &RunSheetQuestion, day: impl FnOnce(&str) -> Result<Span>) -
         balance: sheet.balance.map(SheetBalance::from),
         polar: sheet.polar.into_iter().map(PolarAltitude::from).collect(),
         assumptions: sheet.assumptions.iter().map(|assumption| assumption.word()).collect(),
+        checklist: sheet.checklist.iter().map(|point| point.word()).collect(),
     })
 }
 
@@ -559,6 +563,7 @@ mod tests {
             assert_eq!(length(key), length("atMs"), "{key}");
         }
         assert_eq!(sheet["polar"], json!([]));
+        assert_eq!(sheet["checklist"][0], "focus-then-lock");
     }
 
     #[test]

@@ -5,6 +5,8 @@
 
 mod calls;
 mod evenings;
+mod motion;
+mod optics;
 mod refusals;
 mod shapes;
 mod zones;

@@ -19,13 +19,15 @@ const RUN: &str = "
         error => done({ passes: 0, told: [String(error)] }));";
 
 /// Every screen by its address and its name.
-const SCREENS: [(&str, &str); 7] = [
+const SCREENS: [(&str, &str); 9] = [
     ("#evening", "Evening"),
     ("#sky", "Sky"),
     ("#exposure", "Exposure"),
     ("#exposure/filters", "Filters"),
     ("#exposure/film", "Film"),
     ("#exposure/brackets", "Brackets"),
+    ("#lens", "Lens"),
+    ("#lens/focus", "Focus"),
     ("#spot-form", "Spot"),
 ];
 

@@ -191,12 +191,14 @@ fn a_bracket_tells_its_frames_and_keeps_the_aperture() {
 }
 
 #[test]
-fn the_desk_fits_a_narrow_phone_and_a_thumb() {
+fn the_desks_fit_a_narrow_phone_and_a_thumb() {
     on_stage("desk-narrow", async |stage| {
         stage.browser().set_window_rect(0, 0, 320, 640).await?;
         stage.open(QUAY).await?;
         stage.until("document.querySelector('#sheet-table')").await?;
-        for card in ["#exposure", "#exposure/filters", "#exposure/film", "#exposure/brackets"] {
+        for card in
+            ["#exposure", "#exposure/filters", "#exposure/film", "#exposure/brackets", "#lens", "#lens/focus"]
+        {
             stage.script("location.hash = arguments[0]", vec![card.into()]).await?;
             stage.until(&format!("document.querySelector('.screen:not([hidden]) .cards [aria-current=page]')?.hash === '{card}'")).await?;
             stage.unfold().await?;

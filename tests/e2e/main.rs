@@ -12,6 +12,7 @@ mod chromium;
 mod evening;
 mod exposure;
 mod inputs;
+mod lens;
 mod offline;
 mod page;
 mod processes;

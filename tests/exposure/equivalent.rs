@@ -63,6 +63,20 @@ fn rows_keep_to_the_lens_and_say_what_gives() {
     assert_eq!((f22.shutter_label.as_str(), f22.costs.len()), ("30 s", 1), "{f22:?}");
 }
 
+/// Computed: 43.27 mm / 1500 is 28.8 µm, an Airy disc of f/21.5 at 550 nm; half the format, half the f-number.
+#[test]
+fn stops_that_diffraction_softens_are_marked_for_a_format() {
+    let marked = |format_mm| {
+        let rows = equivalents(&EquivalentsQuestion { format_mm, ..metered(8.0, 1.0, 100.0) }).unwrap().rows;
+        rows.into_iter().find(|row| row.costs.contains(&"diffraction")).map(|row| row.aperture_label)
+    };
+    assert_eq!(marked(Some([36.0, 24.0])).as_deref(), Some("f/22"));
+    assert_eq!(marked(Some([18.0, 12.0])).as_deref(), Some("f/11"));
+    assert_eq!(marked(None), None);
+    let q = EquivalentsQuestion { format_mm: Some([36.0, 0.0]), ..metered(8.0, 1.0, 100.0) };
+    assert_eq!(equivalents(&q).unwrap_err().field(), "formatMm");
+}
+
 /// By hand from EV 6: at 1 s each stop of aperture is a stop of speed, at f/8 each stop of speed half the time.
 #[test]
 fn any_dial_may_be_kept() {

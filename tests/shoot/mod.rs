@@ -2,3 +2,4 @@
 
 mod exchange;
 mod run_sheet;
+mod steadiness;

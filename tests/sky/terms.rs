@@ -20,9 +20,13 @@ fn the_series_in_the_sources_are_those_of_the_table() {
         (include_str!("../../src/sky/nutation_terms.rs"), &["PSI", "EPSILON"]),
     ] {
         let of_names = names.iter().flat_map(|name| rows.iter().filter(move |row| row[0] == **name));
-        let expected: Vec<String> = of_names.flat_map(|row| row[2..].to_vec()).collect();
-        assert!(expected.len() > 50);
-        assert_eq!(numbers(source), expected);
+        let mut expected: Vec<Vec<String>> = of_names.map(|row| row[2..].to_vec()).collect();
+        assert!(expected.len() > 15);
+        // The largest longitudes stand before the others.
+        let mut written: Vec<Vec<String>> = numbers(source).chunks(3).map(<[_]>::to_vec).collect();
+        expected.sort();
+        written.sort();
+        assert_eq!(written, expected);
     }
 }
 

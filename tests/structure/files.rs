@@ -64,6 +64,32 @@ fn no_file_is_named_after_nothing() {
     }
 }
 
+/// What the standard library has for every double and the page would pay for in kilobytes, and what stands in for it.
+const DEAR: [(&str, &str); 10] = [
+    (".sin()", "trigonometry: sine"),
+    (".cos()", "trigonometry: cosine"),
+    (".sin_cos()", "trigonometry: sine_cosine"),
+    (".tan()", "trigonometry: tangent"),
+    (".asin()", "trigonometry: arc_sine"),
+    (".acos()", "trigonometry: arc_cosine"),
+    (".powf(", "math::power"),
+    (".rem_euclid(360.0)", "math::wrapped"),
+    (".rem_euclid(TAU)", "math::wrapped"),
+    (".join(", "a loop that pushes: two copies of a generic joiner are two kilobytes"),
+];
+
+#[test]
+fn nothing_that_goes_to_the_page_calls_for_what_is_dear() {
+    for source in sources("src", &["rs"]) {
+        let code = source.text.split("#[cfg(test)]").next().unwrap_or_default();
+        for line in code.lines().filter(|line| !line.trim_start().starts_with("//")) {
+            for (dear, instead) in DEAR {
+                assert!(!line.contains(dear), "{}: `{dear}` is dear; {instead}", source.path);
+            }
+        }
+    }
+}
+
 #[test]
 fn the_page_knows_no_other_origin() {
     for source in sources("www", &["js", "css", "html"]) {

@@ -17,7 +17,7 @@ import { sidedNumber } from './sided-number.js';
  */
 
 /** Seconds or an f-number, as a dial is marked: `1/60 s`, `f/2.8`, `ISO 100`. @param {string} label */
-function marked(label) {
+export function marked(label) {
   const [top, bottom] = label.replace(/^(f\/|ISO )/, '').replace(/ ?s$/, '').split('/').map(Number);
   return bottom ? top / bottom : top;
 }

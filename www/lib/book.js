@@ -4,6 +4,7 @@
 
 import { usualDesk } from './desk.js';
 import { usualHours, usualLengths } from './format.js';
+import { usualKit } from './kit.js';
 
 /**
  * @typedef {import('../../target/types/duskbook.d.ts').SpotForm} Spot
@@ -38,6 +39,7 @@ import { usualHours, usualLengths } from './format.js';
  * @property {import('./format.js').Hours} hours
  * @property {[number, number]} goldenDeg
  * @property {[number, number]} blueDeg
+ * @property {number} pitchUm from pixel to pixel
  * @property {string | null} homeId the spot to open first
  */
 
@@ -48,6 +50,7 @@ export const usualSettings = () => ({
   hours: usualHours(),
   goldenDeg: [6, -4],
   blueDeg: [-4, -6],
+  pitchUm: 4.3,
   homeId: null,
 });
 
@@ -98,6 +101,8 @@ export class Book extends EventTarget {
   kept = [];
   /** @type {import('./desk.js').Desk} */
   desk = usualDesk();
+  /** @type {import('./kit.js').Kit} */
+  kit = usualKit();
   /** The reader's own filters. @type {import('./desk.js').OwnFilter[]} */
   filters = [];
   /** The chosen date, or `null` to follow the calendar. @type {string | null} */
@@ -134,6 +139,9 @@ export class Book extends EventTarget {
     this.desk = { ...this.desk, ...(await this.#store.setting('desk')) };
     // A reading of another evening is no start for this one.
     if (!reloaded) Object.assign(this.desk, { metered: null, dials: null, compensationStops: 0 });
+    this.kit = { ...this.kit, ...(await this.#store.setting('kit')) };
+    // A lens taken up on another day is no start for this one.
+    if (!reloaded) this.kit.lens = null;
     this.#store.onOutsideChange(async () => {
       this.kept = await this.#store.spots();
       this.filters = await this.#store.filters();
@@ -223,6 +231,14 @@ export class Book extends EventTarget {
     this.desk = { ...this.desk, ...change };
     // Best effort, as below.
     this.#store.keepSetting('desk', this.desk).catch(() => undefined);
+    this.#told();
+  }
+
+  /** @param {Partial<import('./kit.js').Kit>} change */
+  setKit(change) {
+    this.kit = { ...this.kit, ...change };
+    // Best effort, as below.
+    this.#store.keepSetting('kit', this.kit).catch(() => undefined);
     this.#told();
   }
 

@@ -173,6 +173,9 @@ export function thirds(value, signed = false) {
 /** To three figures, whatever the size. @param {number} value */
 export const measured = value => new Intl.NumberFormat(LOCALE, { maximumSignificantDigits: 3 }).format(value);
 
+/** @param {number} value */
+export const fNumber = value => `f/${value < 10 ? number(value, 1) : number(value)}`;
+
 /** A length of time, to three figures below a minute: `0.0167 s`, `1 min 8 s`. @param {number} value seconds */
 export function seconds(value) {
   const whole = Math.round(value);
@@ -194,6 +197,18 @@ export function distance(metres, lengths) {
   return metres < 1000 ? `${number(metres)} m` : `${number(metres / 1000, metres < 10_000 ? 2 : 1)} km`;
 }
 
+/** A distance that may be a small one, to three figures. @param {number} metres @param {Lengths} lengths */
+export const reach = (metres, lengths) => {
+  const typed = lengthTyped(metres, lengths);
+  return typed < 1000 ? `${measured(typed)} ${lengths === 'feet' ? 'ft' : 'm'}` : distance(metres, lengths);
+};
+
+/** @param {number} metres @param {Lengths} lengths */
+export const lengthTyped = (metres, lengths) => (lengths === 'feet' ? metres / METRES_PER_FOOT : metres);
+
+/** @param {number} typed in the reader's unit @param {Lengths} lengths */
+export const lengthMetres = (typed, lengths) => (lengths === 'feet' ? typed * METRES_PER_FOOT : typed);
+
 /**
  * A height as the reader types it, in the reader's unit.
  * @param {number} metres
@@ -208,6 +223,18 @@ export const heightTyped = (metres, lengths) =>
  */
 export const heightMetres = (typed, lengths) =>
   lengths === 'feet' ? Number((typed * METRES_PER_FOOT).toFixed(2)) : typed;
+
+/** Seconds of an hour over metres of a kilometre or a mile. @param {Lengths} lengths */
+const perHour = lengths => 3600 / (lengths === 'feet' ? METRES_PER_MILE : 1000);
+
+/** A speed as the reader types it. @param {number} metres a second @param {Lengths} lengths */
+export const speedTyped = (metres, lengths) => Number((metres * perHour(lengths)).toFixed(1));
+
+/** @param {number} typed in the reader's unit @param {Lengths} lengths */
+export const speedMetres = (typed, lengths) => typed / perHour(lengths);
+
+/** A share as a percentage, finer where it is small: `62 %`, `0.4 %`. @param {number} share */
+export const percent = share => `${share > 0 && share < 0.0995 ? measured(Number((share * 100).toPrecision(2))) : number(share * 100)} %`;
 
 /**
  * A typed number, with a comma or a point and either minus; `null` for nothing, `NaN` for something else.

@@ -3,6 +3,7 @@
 
 import { equivalents } from '../core.js';
 import { USUAL_DIALS, dialsOf } from './desk.js';
+import { sidesOf } from './kit.js';
 import { askSheet, tonight } from './tonight.js';
 
 /** @typedef {import('./book.js').Book} Book */
@@ -11,7 +12,7 @@ import { askSheet, tonight } from './tonight.js';
 /** @typedef {Pick<import('./desk.js').Desk, 'from' | 'sinceMs'> & { metered: Dials, dials: Dials }} InHand */
 
 /** Lenses of the trade close to here; the spot's picture may ask for less. */
-const SMALLEST_OPENING = 22;
+export const SMALLEST_OPENING = 22;
 const WIDEST_OPENING = 1;
 
 /** Which dial the rows run through while one is held, and which follows. @type {Record<Dial, { through: Dial, follows: Dial }>} */
@@ -57,14 +58,14 @@ export function inHand(book, nowMs) {
  * @param {Book} book
  * @param {Pick<InHand, 'metered' | 'dials'>} hand
  */
-export function sameLight({ desk: { hold, offsetStops, compensationStops }, open: { shot } }, { metered, dials }) {
+export function sameLight({ desk: { hold, offsetStops, compensationStops }, open: { spot, shot } }, { metered, dials }) {
   const held = (/** @type {Dial} */ dial) => (hold === dial ? dials[dial].exact : undefined);
   return equivalents({
     aperture: metered.aperture.exact, shutterS: metered.shutter.exact, iso: metered.iso.exact,
     holdAperture: held('aperture'), holdShutterS: held('shutter'), holdIso: held('iso'),
     minAperture: Math.min(shot.apertureMin ?? WIDEST_OPENING, dials.aperture.exact),
     maxAperture: Math.max(shot.apertureMax ?? SMALLEST_OPENING, dials.aperture.exact, SMALLEST_OPENING),
-    meterOffsetStops: offsetStops, compensationStops, isoLimit: shot.isoMax ?? undefined,
+    meterOffsetStops: offsetStops, compensationStops, isoLimit: shot.isoMax ?? undefined, formatMm: sidesOf(spot.format),
     filterStops: undefined, longestShutterS: undefined,
   });
 }

@@ -10,7 +10,7 @@ export const fieldOf = ({ field }) => field.split('.').pop() ?? field;
 
 /** What to say beside the field, which need not be named there again. @param {Problem} problem */
 export const problemWords = ({ code, field, message }) =>
-  code === 'missing' ? 'This is needed' : message.replace(`${field}: `, '');
+  code === 'missing' ? 'This is needed' : code === 'not-a-number' ? 'This is not a number' : message.replace(`${field}: `, '');
 
 /**
  * Asks; what a refusal says stands beside the field that it names, or else beside the first.

@@ -121,6 +121,7 @@ export function polarDay(polar) {
 const COSTS = {
   timed: 'past 30 s',
   'iso-above-limit': 'ISO past your limit',
+  diffraction: 'diffraction',
 };
 
 /** @param {string} code */
@@ -129,8 +130,23 @@ export const costWords = code => COSTS[code] ?? code;
 /** @type {Record<import('./desk.js').Dial, string>} */
 export const DIALS = { aperture: 'Aperture', shutter: 'Time', iso: 'ISO' };
 
+/** What keeps a picture steady and sharp, by its code: to be ticked off. @type {Record<string, string>} */
+const STEADINESS = {
+  'focus-then-lock': 'Focus while there is light: single autofocus on something that does not move, then lock it',
+  'focus-after-zoom': 'After zooming check the focus again',
+  'stabiliser-off': 'Stabiliser off on the tripod',
+  release: 'Cable or remote release, or the self-timer',
+  mirror: 'Mirror up, or electronic first curtain: 1/30 to 2 s show its shake',
+  finder: 'Finder covered for long times',
+  wind: 'Low and out of the wind, the strap tied down',
+  'ground-shake': 'Wait for lorries and trains to pass; a bridge trembles on after them',
+};
+
+/** @param {string} code */
+export const steadinessWords = code => STEADINESS[code] ?? code;
+
 export const CAUTIONS = {
   sun: 'Never look at the sun through an optical finder or a long lens. A photographic filter, however dark, is not eye protection.',
   rays: 'For rays around the sun at f/22, or for a long time behind dark glass, compose on the screen at the back. Glass that tames the picture does not tame the sun for an eye.',
-  ground: 'Keep off the carriageway and the track, tie gear down over drops, point no lights at drivers. Access and tripods are ruled locally: ask, and follow local codes.',
+  ground: 'Keep off the carriageway and the track, tie gear down over drops, point no lights at drivers. Access and tripods are ruled locally: get permission, and defer to local codes and licensed practice.',
 };

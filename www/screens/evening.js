@@ -9,6 +9,7 @@ import { lightChoices } from '../elements/light-choices.js';
 import { nextLine } from '../elements/next-line.js';
 import { runSheetPicture } from '../elements/run-sheet.js';
 import { sheetTable } from '../elements/sheet-table.js';
+import { tickList } from '../elements/tick-list.js';
 import { announce } from '../lib/announce.js';
 import { sheetCalendar } from '../lib/calendar.js';
 import { el, fill, say } from '../lib/dom.js';
@@ -16,7 +17,7 @@ import { handOver } from '../lib/file.js';
 import * as format from '../lib/format.js';
 import { fieldOf, problemWords } from '../lib/problems.js';
 import { askSheet, tonight } from '../lib/tonight.js';
-import { CLOUDS, INTENTS, SCENES, assumptionWords, polarDay, rowWord, settingWords, wordFor } from '../lib/words.js';
+import { CLOUDS, INTENTS, SCENES, assumptionWords, polarDay, rowWord, settingWords, steadinessWords, wordFor } from '../lib/words.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
 /** @typedef {import('../elements/run-sheet.js').Sheet} Sheet */
@@ -56,6 +57,8 @@ export function evening(book) {
   const picture = runSheetPicture();
   const table = sheetTable();
   const rests = el('ul', {});
+  const steady = tickList('steadiness', steadinessWords);
+  const steadyFold = el('details', { class: 'more', open: true }, el('summary', {}, 'Steady and sharp'), steady.element);
   const before = el('ol', { class: 'sheet-dark' });
   const after = el('ol', { class: 'sheet-dark' });
   const body = el(
@@ -66,6 +69,7 @@ export function evening(book) {
       el('p', { class: 'sheet-heads', 'aria-hidden': 'true' }, el('span', {}, 'lamps'), el('span', {}, 'EV at ISO 100')), fold),
     picture.element,
     after,
+    steadyFold,
     el('details', { class: 'more' }, el('summary', {}, 'As a table'), table.element,
       el('div', { class: 'acts' },
         el('button', { type: 'button', class: 'quiet', id: 'to-calendar', on: { click: () => toCalendar() } }, 'Alarms for the calendar'),
@@ -160,6 +164,8 @@ export function evening(book) {
         row => ({ what: row.kind === 'dial' ? 'Dial' : rowWord(row.kind, book.part), dial: row.setting ? settingWords(row.setting).join(' ') : '' }),
       );
       fill(rests, ...['likely', ...sheet.assumptions].map(code => el('li', {}, assumptionWords(code))));
+      steady.draw(sheet.checklist);
+      steadyFold.hidden = sheet.checklist.length === 0;
       const polar = polarDay(sheet.polar);
       fill(notice, polar && el('p', {}, polar));
     }
@@ -218,6 +224,7 @@ function eventNote(row, book) {
   switch (row.kind) {
     case 'balance':
       return row.endMs === null ? '' : `within a stop till ${format.shortClock(row.endMs, book.open.spot.zone, book.settings.hours)}`;
+    case 'be-there': return book.part === 'evening' ? 'focus while there is light, then lock' : '';
     case 'skyline': return `${format.degrees(row.sunAltitudeDeg, 1)} up at ${format.bearing(row.sunAzimuthDeg)}`;
     case 'sunset':
     case 'sunrise': return `at ${format.bearing(row.sunAzimuthDeg)}`;

@@ -1,0 +1,139 @@
+// @ts-check
+// What the lens sees: its angles, what it covers at a distance, the same on the other camera, and what fits.
+
+import { equivalentLens, view } from '../core.js';
+import { choice, pick } from '../elements/choice.js';
+import { dial } from '../elements/dial.js';
+import { field, textInput } from '../elements/field.js';
+import { lensCards } from '../elements/lens-cards.js';
+import { lensFields } from '../elements/lens-fields.js';
+import { lengthStepper } from '../elements/length-stepper.js';
+import { outcome } from '../elements/outcome.js';
+import { viewPlan } from '../elements/view-plan.js';
+import { el, fill } from '../lib/dom.js';
+import * as format from '../lib/format.js';
+import { formatsOf, lensInHand, sidesOf } from '../lib/kit.js';
+import { askedBeside } from '../lib/problems.js';
+
+/** @typedef {import('../lib/book.js').Book} Book */
+
+/** The stop that depths are compared at. */
+const COMPARED_AT = 8;
+
+/** @param {number[]} values @param {string} unit */
+const scale = (values, unit) => values.map(exact => ({ label: `${exact}${unit}`, exact }));
+const degrees = (/** @type {number} */ from) => scale(Array.from({ length: (360 - from) / 10 + 1 }, (_, index) => from + index * 10), '°');
+
+/** @param {number} mm */
+const millimetres = mm => `${format.measured(mm)} mm`;
+
+/** @param {Book} book */
+export function lens(book) {
+  const lengths = () => book.settings.lengths;
+  const length = (/** @type {string} */ id, /** @type {string} */ label, /** @type {number} */ metres) =>
+    lengthStepper({ id, label, metres, lengths, onchange: tell });
+  const hand = lensFields(book, 'lens');
+  const distance = length('lens-distanceM', 'How far off', 100);
+  const covers = outcome('covers', 'The picture there is');
+  const plan = viewPlan();
+  const other = pick({ id: 'toMm', value: String(), choices: [], onchange: value => book.setKit({ other: value }) });
+  const otherField = field({ id: 'toMm', label: 'Your other camera', control: other.element });
+  const there = outcome('equivalent', 'This view on your other camera');
+  const [wide, high] = [length('subject-width', 'It is wide', 20), length('subject-height', 'It is high', 20)];
+  const fits = outcome('fits', 'It takes');
+  const sweep = dial({ id: 'sweepDeg', label: 'The panorama turns', marks: degrees(30), value: 180, onchange: tell });
+  const rows = choice({ name: 'panorama-rows', label: 'Rows', value: 'one', choices: [['one', 'One row'], ['more', 'Several']], onchange: tell });
+  const rise = dial({ id: 'riseDeg', label: 'It rises through', marks: degrees(10).slice(0, 18), value: 90, onchange: tell });
+  const overlap = dial({ id: 'panorama-overlap', label: 'Frames share', marks: [10, 20, 30, 40, 50, 60].map(share => ({ label: `${share} %`, exact: share / 100 })), value: 0.3, onchange: tell });
+  const panorama = outcome('panorama', 'It takes');
+  const own = textInput('own-format', { attributes: { inputmode: null } });
+  const ownField = field({
+    id: 'own-format', label: 'Width × height, mm', control: own, hint: '53.4 × 40, say',
+    beside: el('button', { type: 'button', class: 'quiet', on: { click: add } }, 'Add'),
+  });
+  const ownList = el('div', { class: 'chips' });
+  const element = el(
+    'section',
+    { class: 'screen screen-lens', 'aria-label': 'Lens' },
+    lensCards('lens'),
+    hand.element,
+    distance.element,
+    covers.element,
+    plan.element,
+    otherField.element,
+    there.element,
+    el('details', { class: 'more' }, el('summary', {}, 'Does it fit?'),
+      el('p', { class: 'aside' }, 'A building, a bridge, as far off as above.'), wide.element, high.element, fits.element),
+    el('details', { class: 'more' }, el('summary', {}, 'Panorama'), sweep.element, rows.element, rise.element, overlap.element, panorama.element),
+    el('details', { class: 'more' }, el('summary', {}, 'A format of your own'), ownField.element, ownList),
+    el('details', { class: 'more' }, el('summary', {}, 'What this rests on'), el('ul', {},
+      el('li', {}, 'Angle = 2 atan(d / 2f), of a lens focused far away. Across, in focus at u: d (u − f) / f.'),
+      el('li', {}, 'Formats are compared by their diagonals. The f-number for the same depth goes with the crop too; for the same exposure it does not.'),
+      el('li', {}, 'Panoramas are counted by angle. Turn about the lens, not about the screw, where something is near.'),
+      el('li', {}, 'Engraved focal lengths are some per cent off, and most lenses draw longer or shorter as they focus. Fisheyes draw otherwise. Sizes are nominal.'))),
+  );
+
+  /** The other camera's list as last drawn. */
+  let listed = '';
+
+  function add() {
+    const [width, height] = own.value.split(/[x×*]/i).map(side => format.readNumber(side) ?? NaN);
+    const mm = /** @type {[number, number]} */ ([width, height ?? NaN]);
+    const good = askedBeside({ toMm: ownField }, () => equivalentLens({ focalMm: 50, fromMm: [36, 24], toMm: mm, aperture: undefined }));
+    const code = mm.join('x');
+    if (!good || formatsOf(book.kit).some(([known]) => known === code)) return;
+    own.value = '';
+    book.setKit({ ownFormats: [...book.kit.ownFormats, code] });
+  }
+
+  function render() {
+    const { kit } = book;
+    hand.draw();
+    for (const each of [distance, wide, high]) each.draw();
+    const list = [kit.ownFormats, kit.other].join();
+    if (list !== listed) {
+      other.choices = formatsOf(kit);
+      other.value = kit.other;
+      listed = list;
+    }
+    fill(ownList, ...kit.ownFormats.map(code => el('button', {
+      type: 'button', class: 'quiet', on: { click: () => book.setKit({ ownFormats: kit.ownFormats.filter(each => each !== code) }) },
+    }, `Forget ${code.replace('x', ' × ')}`)));
+    tell();
+  }
+
+  function tell() {
+    const { focalMm, format: name, formatMm } = lensInHand(book);
+    const far = (/** @type {number} */ metres) => format.reach(metres, lengths());
+    const asked = { focalMm, formatMm, distanceM: distance.value, focusM: undefined, subjectM: undefined, sweepDeg: undefined, riseDeg: undefined, overlap: undefined };
+    const seen = covers.tell({ ...hand.fields, distanceM: distance }, () => view(asked), ({ widthM, heightM, horizontalDeg, verticalDeg, diagonalDeg }) => ({
+      big: `${far(widthM)} × ${far(heightM)}`,
+      words: [`${format.degrees(horizontalDeg, 1)} across, ${format.degrees(verticalDeg, 1)} up, ${format.degrees(diagonalDeg, 1)} corner to corner`],
+    }));
+    plan.element.hidden = !seen;
+    if (seen) plan.draw(seen.widthM, distance.value, [far(seen.widthM), far(distance.value), format.degrees(seen.horizontalDeg)]);
+    there.tell({ ...hand.fields, toMm: otherField }, () => equivalentLens({ focalMm, fromMm: sidesOf(name), toMm: sidesOf(book.kit.other), aperture: COMPARED_AT }),
+      ({ focalMm: match, crop, otherShape, byWidthMm, byHeightMm, aperture }) => ({
+        big: millimetres(match),
+        words: [
+          `${format.number(crop, 2)} times the focal length, by the diagonals`,
+          otherShape && `Another shape: ${millimetres(byWidthMm)} for the same width, ${millimetres(byHeightMm)} for the same height`,
+          aperture !== null && `f/${COMPARED_AT} here has the depth of ${format.fNumber(aperture)} there. The exposure stays the same`,
+        ],
+      }));
+    if (!seen) return;
+    fits.tell({ 'subject-width': wide, 'subject-height': high }, () => view({ ...asked, subjectM: [wide.value, high.value] }), ({ subjectShares, fittingFocalMm }) => ({
+      big: (subjectShares ?? []).map(share => `${format.measured(share * 100)} %`).join(' × '),
+      words: ['of the width and of the height', fittingFocalMm !== null && `Up to ${millimetres(fittingFocalMm)} holds all of it`],
+    }));
+    rise.element.hidden = rows.value === 'one';
+    panorama.tell({ sweepDeg: sweep, riseDeg: rise, overlap }, () => view({
+      ...asked, sweepDeg: sweep.value, riseDeg: rows.value === 'one' ? undefined : rise.value, overlap: overlap.value,
+    }), ({ panorama: turn }) => ({
+      big: turn ? `${turn.columns}${turn.rows > 1 ? ` × ${turn.rows}` : ''} frames` : '',
+      words: turn ? [`Turn ${format.degrees(turn.stepDeg)} from one to the next`, turn.rows > 1 && `Rows ${format.degrees(turn.rowStepDeg)} apart`] : [],
+    }));
+  }
+
+  return { element, render };
+}
