@@ -34,22 +34,6 @@ pub fn write(spots: &[SharedSpot]) -> String {
 
 fn feature(out: &mut String, shared: &SharedSpot, latitude: f64, longitude: f64) {
     let SharedSpot { id, spot, shot, unknown } = shared;
-    let texts =
-        [("name", &spot.name), ("zone", &spot.zone), ("format", &spot.format), ("notes", &spot.notes)];
-    let numbers = [
-        ("elevationM", spot.elevation_m),
-        ("bearingDeg", spot.bearing_deg),
-        ("skylineDeg", spot.skyline_deg),
-        ("focalMm", spot.focal_mm),
-        ("walkMin", spot.walk_min),
-        ("setUpMin", spot.set_up_min),
-        ("apertureMin", shot.aperture_min),
-        ("apertureMax", shot.aperture_max),
-        ("isoMin", shot.iso_min),
-        ("isoMax", shot.iso_max),
-        ("shutterWantedS", shot.shutter_wanted_s),
-        ("filterStops", shot.filter_stops),
-    ];
     out.push_str("{\"type\":\"Feature\",\"id\":");
     quote(out, id);
     append(
@@ -62,18 +46,22 @@ fn feature(out: &mut String, shared: &SharedSpot, latitude: f64, longitude: f64)
             "]},\"properties\":{",
         ],
     );
-    for (key, text) in texts {
-        quote(out, key);
-        out.push(':');
-        quote(out, text);
-        out.push(',');
-    }
-    for (key, value) in numbers {
-        if let Some(value) = value.filter(|value| value.is_finite()) {
-            quote(out, key);
-            append(out, &[":", &written(value), ","]);
-        }
-    }
+    text(out, "name", &spot.name);
+    text(out, "zone", &spot.zone);
+    text(out, "format", &spot.format);
+    text(out, "notes", &spot.notes);
+    number(out, "elevationM", spot.elevation_m);
+    number(out, "bearingDeg", spot.bearing_deg);
+    number(out, "skylineDeg", spot.skyline_deg);
+    number(out, "focalMm", spot.focal_mm);
+    number(out, "walkMin", spot.walk_min);
+    number(out, "setUpMin", spot.set_up_min);
+    number(out, "apertureMin", shot.aperture_min);
+    number(out, "apertureMax", shot.aperture_max);
+    number(out, "isoMin", shot.iso_min);
+    number(out, "isoMax", shot.iso_max);
+    number(out, "shutterWantedS", shot.shutter_wanted_s);
+    number(out, "filterStops", shot.filter_stops);
     out.push_str("\"unknown\":[");
     for (place, (key, value)) in unknown.iter().enumerate() {
         out.push_str(if place == 0 { "[" } else { ",[" });
@@ -83,6 +71,21 @@ fn feature(out: &mut String, shared: &SharedSpot, latitude: f64, longitude: f64)
         out.push(']');
     }
     out.push_str("]}}");
+}
+
+#[inline(never)]
+fn text(out: &mut String, key: &str, value: &str) {
+    append(out, &["\"", key, "\":"]);
+    quote(out, value);
+    out.push(',');
+}
+
+/// A property that is a number, when there is one.
+#[inline(never)]
+fn number(out: &mut String, key: &str, value: Option<f64>) {
+    if let Some(value) = value.filter(|value| value.is_finite()) {
+        append(out, &["\"", key, "\":", &written(value), ","]);
+    }
 }
 
 /// Text as a JSON string (RFC 8259, 7).

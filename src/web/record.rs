@@ -245,11 +245,10 @@ fn shaped(record: &Value, shapes: &[(&str, Shape)]) -> Result<()> {
     if !matches!(record, Value::Record(_)) {
         return Err(record.not("an object"));
     }
-    let fields = shapes.iter().try_for_each(|(key, shape)| match record.entry(key) {
+    shapes.iter().try_for_each(|(key, shape)| match record.entry(key) {
         Value::Null => Ok(()),
         value => fits(value, shape).map_err(|refused| under(key, refused)),
-    });
-    fields
+    })
 }
 
 fn fits(value: &Value, shape: &Shape) -> Result<()> {

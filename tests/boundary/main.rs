@@ -5,6 +5,7 @@
 
 mod calls;
 mod evenings;
+mod exchange;
 mod motion;
 mod optics;
 mod refusals;

@@ -35,14 +35,17 @@ fn spots() -> Vec<SharedSpot> {
                 name: TEXTS[i % 10].chars().take(80).collect(),
                 latitude_deg: Some(90.0 - 180.0 * part),
                 longitude_deg: Some(-180.0 + 360.0 * (part * 37.0).fract()),
-                elevation_m: (i % 3 > 0).then_some(9000.0 * part - 500.0),
+                elevation_m: (!i.is_multiple_of(3)).then_some(9000.0 * part - 500.0),
                 zone: "Europe/London".to_owned(),
-                bearing_deg: (i % 7 > 0).then_some(359.9 * part),
+                bearing_deg: (!i.is_multiple_of(7)).then_some(359.9 * part),
                 notes: TEXTS[i / 10 % 10].to_owned(),
                 ..SpotForm::default()
             },
-            shot: ShotForm { shutter_wanted_s: (i % 2 > 0).then_some(8.0 * part), ..ShotForm::default() },
-            unknown: if i % 5 == 0 {
+            shot: ShotForm {
+                shutter_wanted_s: (!i.is_multiple_of(2)).then_some(8.0 * part),
+                ..ShotForm::default()
+            },
+            unknown: if i.is_multiple_of(5) {
                 vec![("lens".to_owned(), TEXTS[i % 10].to_owned())]
             } else {
                 Vec::new()
@@ -59,7 +62,7 @@ fn moments() -> Vec<Moment> {
         Moment {
             uid: format!("weir-{i}@duskbook"),
             start_ms,
-            end_ms: (i % 2 > 0).then_some(start_ms + 1e3 * i as f64),
+            end_ms: (!i.is_multiple_of(2)).then_some(start_ms + 1e3 * i as f64),
             summary: TEXTS[i % 10].to_owned(),
             notes: TEXTS[i / 10].to_owned(),
             alarms_min: [30.0, 0.0, 1440.0][..i % 4].to_vec(),
