@@ -7,7 +7,7 @@
 //!  "stores":{"spots":{"<key>":{…}},"filters":{…},"settings":{"choices":{…}}}}
 //! ```
 //!
-//! `version` is the file's; each record has its own ([`super::record`]). The page hands over every record beside the one of
+//! `version` is the file's; each record has its own (`record.rs` beside this). The page hands over every record beside the one of
 //! the same key that it has, and is told for each what taking it in would be. What is refused stays out and says why; the
 //! rest goes in by one transaction.
 
