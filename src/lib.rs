@@ -11,7 +11,7 @@
 //! | module | what it answers |
 //! |---|---|
 //! | [`units`] | angles, lengths, instants, amounts of light |
-//! | [`sky`] | where the sun stands and when it crosses what |
+//! | [`sky`] | where sun and moon stand, when they cross what, and what hides them |
 //! | [`exposure`] | which settings hold a brightness |
 //! | [`optics`] | what the lens draws and on what |
 //! | [`motion`] | how long a trail cars and stars draw |

@@ -26,7 +26,12 @@ pub(crate) fn lerp(a: f64, b: f64, x: f64) -> f64 {
 ///
 /// The Illinois form of regula falsi: it keeps its bracket and cannot leave it. Ends that do not
 /// bracket a root return the end where `f` is nearer zero.
-pub(crate) fn root(mut a: f64, mut b: f64, tolerance: f64, mut f: impl FnMut(f64) -> f64) -> f64 {
+pub(crate) fn root(a: f64, b: f64, tolerance: f64, mut f: impl FnMut(f64) -> f64) -> f64 {
+    root_of(a, b, tolerance, &mut f)
+}
+
+/// [`root`], compiled once for all functions.
+fn root_of(mut a: f64, mut b: f64, tolerance: f64, f: &mut dyn FnMut(f64) -> f64) -> f64 {
     let (mut fa, mut fb) = (f(a), f(b));
     if fa == 0.0 {
         return a;
@@ -124,7 +129,7 @@ pub(crate) fn newton(
 }
 
 /// A symmetric positive definite matrix, factored as L·Lᵀ so that it can be divided by.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Cholesky {
     /// Rows of the lower triangle, each as long as its place.
     rows: Vec<Vec<f64>>,
@@ -135,7 +140,7 @@ impl Cholesky {
     ///
     /// A pivot that rounding has left at or below zero is held just above it, so a matrix on the brink of
     /// singular still divides.
-    pub(crate) fn new(size: usize, element: impl Fn(usize, usize) -> f64) -> Self {
+    pub(crate) fn new(size: usize, element: &dyn Fn(usize, usize) -> f64) -> Self {
         let mut rows: Vec<Vec<f64>> = Vec::with_capacity(size);
         for i in 0..size {
             let mut row: Vec<f64> = Vec::with_capacity(i + 1);
@@ -148,12 +153,23 @@ impl Cholesky {
         Self { rows }
     }
 
-    /// The x for which matrix · x = `right`.
-    pub(crate) fn solve(&self, right: &[f64]) -> Vec<f64> {
+    /// The x for which L · x = `right`. The dot product of two such is that of one `right` with the other over the matrix.
+    pub(crate) fn forward(&self, right: &[f64]) -> Vec<f64> {
         let mut x = right.to_vec();
         for (i, row) in self.rows.iter().enumerate() {
             x[i] = (x[i] - dot(&row[..i], &x[..i])) / row[i];
         }
+        x
+    }
+
+    /// The smallest element of the diagonal of L; near zero for a matrix that is not positive definite.
+    pub(crate) fn least_pivot(&self) -> f64 {
+        self.rows.iter().filter_map(|row| row.last()).copied().fold(f64::INFINITY, f64::min)
+    }
+
+    /// The x for which matrix · x = `right`.
+    pub(crate) fn solve(&self, right: &[f64]) -> Vec<f64> {
+        let mut x = self.forward(right);
         for (i, row) in self.rows.iter().enumerate().rev() {
             x[i] /= row[i];
             for j in 0..i {
@@ -211,7 +227,7 @@ mod tests {
             if i == j { 3.0 + i as f64 } else { 1.0 / (1.0 + i.abs_diff(j) as f64) }
         };
         let right: Vec<f64> = (0..7).map(|i| f64::from(i).sin() - 0.3).collect();
-        let x = Cholesky::new(7, element).solve(&right);
+        let x = Cholesky::new(7, &element).solve(&right);
         for (i, wanted) in right.iter().enumerate() {
             let got: f64 = x.iter().enumerate().map(|(j, x)| element(i, j) * x).sum();
             assert!((got - wanted).abs() < 1e-14, "row {i}: {got} for {wanted}");

@@ -20,6 +20,7 @@ import { film } from './screens/film.js';
 import { filters } from './screens/filters.js';
 import { focus } from './screens/focus.js';
 import { lens } from './screens/lens.js';
+import { photos } from './screens/photos.js';
 import { settings } from './screens/settings.js';
 import { sky } from './screens/sky.js';
 import { spot } from './screens/spot.js';
@@ -53,6 +54,7 @@ const SCREENS = [
   { card: 'lens/trails', title: 'Trails', build: trails },
   { card: 'lens/stars', title: 'Stars', build: stars },
   { card: 'backup', title: 'Keep and share', build: backup },
+  { card: 'log/photo', title: 'Photographs', build: photos },
   { card: 'settings', title: 'Settings', build: settings },
 ];
 

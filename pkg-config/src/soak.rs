@@ -1,7 +1,7 @@
 //! The long forms of the checks that have one: run once for each change of the part they cover.
 
 use std::thread;
-use std::time::Instant;
+use std::time::{Instant, UNIX_EPOCH};
 
 use anyhow::{Result, anyhow};
 
@@ -16,6 +16,9 @@ const CASES: &str = "1000000";
 /// Seconds that a timer runs in each engine; the short form takes 30.
 const TIMER: &str = "1800";
 
+/// Seconds for which photographs are damaged; the short form takes one.
+const FUZZ: &str = "1800";
+
 /// Runs every long check, its output on the terminal.
 ///
 /// # Errors
@@ -23,6 +26,7 @@ const TIMER: &str = "1800";
 pub fn all(workspace: &Workspace) -> Result<()> {
     for (what, check) in [
         (format!("{CASES} cases of every property"), properties as fn(&Workspace) -> Result<()>),
+        (format!("photographs damaged for {FUZZ} s"), photographs),
         (format!("timers of {TIMER} s in every engine"), timers),
     ] {
         let began = Instant::now();
@@ -38,6 +42,18 @@ fn properties(workspace: &Workspace) -> Result<()> {
         .cargo()
         .args(["test", "--profile=soak", "--package=duskbook", "--lib", "--test=areas"])
         .env("PROPTEST_CASES", CASES))
+}
+
+/// Damaged photographs, those that came to something new damaged again; another seed each time. The corpus and what
+/// broke stay in the folder that the test names.
+fn photographs(workspace: &Workspace) -> Result<()> {
+    let seed = UNIX_EPOCH.elapsed()?.as_secs().to_string();
+    run(workspace
+        .cargo()
+        .args(["test", "--profile=soak", "--package=duskbook", "--test=areas", "--"])
+        .args(["--nocapture", "photographs_hold_out"])
+        .env("DUSKBOOK_FUZZ_S", FUZZ)
+        .env("DUSKBOOK_FUZZ_SEED", seed))
 }
 
 /// All engines at once: a timer waits most of its time.

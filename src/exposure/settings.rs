@@ -99,6 +99,7 @@ impl Default for Limits {
 impl Limits {
     /// What to set for a time: the nearest mark, no shorter than the shortest; past the longest, the time itself.
     pub fn time(&self, exact: Shutter) -> Shutter {
+        let exact = if exact < self.shortest { self.shortest } else { exact };
         let mark = exact.to_third();
         if self.is_timed(mark) {
             exact

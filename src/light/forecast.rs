@@ -2,13 +2,15 @@
 
 use super::backdrop::Backdrop;
 use super::fit::{Fit, Seen};
+use super::lesson::{Lesson, Prior};
+use super::moonlight::{LightTrack, Lights};
 use super::normal::Normal;
 use super::reading::Reading;
-use super::scene::{Conditions, Intent};
+use super::scene::Conditions;
 use crate::error::{Bounds, Result};
 use crate::math::crossings;
 use crate::sky::place::Place;
-use crate::sky::sun::{self, SunPosition};
+use crate::sky::sun::SunPosition;
 use crate::sky::track::Track;
 use crate::units::{Angle, Bearing, Ev, Instant, Span, Stops};
 
@@ -18,6 +20,10 @@ pub const READINGS: Bounds = Bounds::new("readings", 0.0, 100.0, "");
 /// Stops that sky and lamps may differ by and still be in balance: a range that one exposure holds without either
 /// looking burnt or drowned (common practice, no source).
 pub const IN_BALANCE_STOPS: f64 = 1.0;
+
+/// The lamps count as known when their band reaches no farther than this to either side, stops: by a dial's two thirds
+/// either way a picture can still be saved. A judgement of this project.
+const KNOWN_STOPS: f64 = 0.7;
 
 /// Seconds between the looks for a balance: the sky changes by a stop in them at most, and what is in balance spans two.
 const LOOK_S: f64 = 120.0;
@@ -38,6 +44,19 @@ impl From<Normal> for Estimate {
         let (ev, half) = (normal.mean, normal.half_band());
         Self { ev: Ev::at_iso_100(ev), low: Ev::at_iso_100(ev - half), high: Ev::at_iso_100(ev + half) }
     }
+}
+
+/// What the readings say, as facts to be put in words.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Findings {
+    /// How many stops the sky, exposed for the intent, is brighter than it usually is here; negative when darker.
+    pub brighter: Normal,
+    /// The lamps alone.
+    pub floor: Estimate,
+    /// Whether the lamps' band is narrow enough to call them known, less than 0.7 stop either way; else they are guessed.
+    pub floor_known: bool,
+    /// How many evenings before taught the spot.
+    pub evenings: f64,
 }
 
 /// A time when sky and lamps are about equally bright.
@@ -76,14 +95,14 @@ pub struct Balance {
 /// # Ok(())
 /// # }
 /// ```
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Forecast {
     place: Place,
     lens: Bearing,
     conditions: Conditions,
+    prior: Prior,
     fit: Fit,
-    /// The same readings' lesson for an exposure of the sky, whose balance with the lamps is everyone's.
-    sky_fit: Fit,
+    last_read: Option<Instant>,
 }
 
 impl Forecast {
@@ -92,32 +111,64 @@ impl Forecast {
     /// # Errors
     /// More than 100 readings: names `readings`.
     pub fn new(place: Place, lens: Bearing, conditions: Conditions, readings: &[Reading]) -> Result<Self> {
+        Self::at_spot(place, lens, conditions, readings, Prior::usual(conditions.scene))
+    }
+
+    /// The same, where the spot may have taught something before.
+    ///
+    /// # Errors
+    /// More than 100 readings: names `readings`.
+    pub fn at_spot(
+        place: Place,
+        lens: Bearing,
+        conditions: Conditions,
+        readings: &[Reading],
+        prior: Prior,
+    ) -> Result<Self> {
         READINGS.check(readings.len() as f64)?;
         let seen: Vec<Seen> = readings
             .iter()
             .map(|&Reading { at, ev, intent }| {
-                let backdrop = backdrop(lens, conditions, &sun::position(&place, at));
+                let backdrop = lit(lens, conditions, &lights(place, at));
                 Seen { backdrop, ev, intent }
             })
             .collect();
-        let learn = |intent| Fit::new(&Conditions { intent, ..conditions }.usual(), intent, &seen);
-        let (fit, sky_fit) = (learn(conditions.intent), learn(Intent::Sky));
-        Ok(Self { place, lens, conditions, fit, sky_fit })
+        let fit = Fit::new(prior.belief(), &seen);
+        let last_read = readings.iter().map(|reading| reading.at).reduce(|a, b| if b > a { b } else { a });
+        Ok(Self { place, lens, conditions, prior, fit, last_read })
     }
 
-    /// Sky and lamps together at a moment.
+    /// What the spot has taught by now, to be kept once the evening is over; none before anything was read there.
+    pub fn lesson(&self) -> Option<Lesson> {
+        self.last_read.map_or(self.prior.lesson(), |at| Some(self.prior.taught(self.fit.belief(), at)))
+    }
+
+    /// What the readings say of the evening.
+    pub fn findings(&self) -> Findings {
+        let offset = self.fit.belief().offset(self.conditions.intent);
+        let usual = self.prior.belief().offset(self.conditions.intent);
+        Findings {
+            brighter: Normal::new(offset.mean - usual.mean, offset.sd),
+            floor: self.floor(),
+            floor_known: self.fit.belief().floor().half_band() < KNOWN_STOPS,
+            evenings: self.prior.evenings(),
+        }
+    }
+
+    /// Sky, moonlight included, and lamps together at a moment.
     pub fn at(&self, at: Instant) -> Estimate {
-        self.under(&self.sun(at))
+        self.under(&lights(self.place, at))
     }
 
-    /// The same where the sun's position is already known.
-    pub fn under(&self, sun: &SunPosition) -> Estimate {
-        self.fit.ev(&self.backdrop(sun)).into()
+    /// The same where sun and moonlight are already known.
+    pub fn under(&self, lights: &Lights) -> Estimate {
+        self.fit.ev(&lit(self.lens, self.conditions, lights), self.conditions.intent).into()
     }
 
     /// The sky alone at a moment.
     pub fn sky_at(&self, at: Instant) -> Estimate {
-        self.fit.sky(&self.backdrop(&self.sun(at))).into()
+        let backdrop = lit(self.lens, self.conditions, &lights(self.place, at));
+        self.fit.sky(&backdrop, self.conditions.intent).into()
     }
 
     /// The lamps alone, at any moment.
@@ -125,10 +176,10 @@ impl Forecast {
         self.fit.belief().floor().into()
     }
 
-    /// How many stops the sky in the frame outshines the lamps by, whatever the exposure is to hold; negative once it
-    /// is the darker.
+    /// How many stops the sun's sky in the frame outshines the lamps by, whatever the exposure is to hold; negative once it
+    /// is the darker. Moonlight is left out.
     pub fn sky_over_lamps_under(&self, sun: &SunPosition) -> Normal {
-        self.sky_fit.sky_over_lamps(&self.backdrop(sun))
+        self.fit.sky_over_lamps(&backdrop(self.lens, self.conditions, sun))
     }
 
     /// What the readings have taught of the offset, the shape and the floor.
@@ -151,61 +202,80 @@ impl Forecast {
             let lead = lead(at);
             lead.mean.abs() - lead.half_band()
         };
-        let windows = stretches(span, |at| lead(at).mean.abs() - IN_BALANCE_STOPS);
+        let windows = stretches(span, &|at| lead(at).mean.abs() - IN_BALANCE_STOPS);
         let balance = |window: Span| {
-            let at = meeting(window, |at| lead(at).mean);
+            let at = meeting(window, &|at| lead(at).mean);
             Balance {
                 at,
                 lead: Stops::new(lead(at).mean),
                 falling: lead(window.start()).mean > lead(window.end()).mean,
                 sun_altitude: sun(at).altitude,
                 window,
-                likely: around(at, span, past_doubt),
+                likely: around(at, span, &past_doubt),
             }
         };
         windows.into_iter().map(balance).collect()
     }
+}
 
-    fn sun(&self, at: Instant) -> SunPosition {
-        sun::position(&self.place, at)
-    }
+fn lights(place: Place, at: Instant) -> Lights {
+    LightTrack::over(place, Span::computed(at, at)).at(at)
+}
 
-    fn backdrop(&self, sun: &SunPosition) -> Backdrop {
-        backdrop(self.lens, self.conditions, sun)
-    }
+fn lit(lens: Bearing, conditions: Conditions, lights: &Lights) -> Backdrop {
+    backdrop(lens, conditions, &lights.sun).with_moonlight(lights.moonlight, conditions.cloud)
 }
 
 fn backdrop(lens: Bearing, conditions: Conditions, sun: &SunPosition) -> Backdrop {
     Backdrop::new(sun.altitude, lens - sun.azimuth, conditions.cloud)
 }
 
+/// The parts of the span in which a value stays between two others, however short; the value may not turn back within
+/// two minutes.
+pub(crate) fn between(span: Span, low: f64, high: f64, value: &dyn Fn(Instant) -> f64) -> Vec<Span> {
+    let mut bounds = vec![span.start()];
+    for limit in [low, high] {
+        for at in passages(span.start(), span.end(), &|at| value(at) - limit) {
+            let place = bounds.partition_point(|&before| before <= at);
+            bounds.insert(place, at);
+        }
+    }
+    bounds.push(span.end());
+    parts(&bounds, &|at| (low..=high).contains(&value(at)))
+}
+
 /// The moments on the way from one to another, either way in time, when a value passes zero, to 10 ms.
-fn passages(from: Instant, to: Instant, value: impl Fn(Instant) -> f64) -> impl Iterator<Item = Instant> {
+fn passages(from: Instant, to: Instant, value: &dyn Fn(Instant) -> f64) -> impl Iterator<Item = Instant> {
     let at = move |s| from.plus_seconds(s);
     crossings(0.0, to.seconds_after(from), LOOK_S, 0.01, move |s| value(at(s))).map(at)
 }
 
 /// The parts of the span in which a value stays below zero.
-fn stretches(span: Span, value: impl Fn(Instant) -> f64) -> Vec<Span> {
+fn stretches(span: Span, value: &dyn Fn(Instant) -> f64) -> Vec<Span> {
     let mut bounds = vec![span.start()];
-    bounds.extend(passages(span.start(), span.end(), &value));
+    bounds.extend(passages(span.start(), span.end(), value));
     bounds.push(span.end());
+    parts(&bounds, &|at| value(at) < 0.0)
+}
+
+/// The parts between neighbouring moments in the middle of which something holds.
+fn parts(bounds: &[Instant], holds: &dyn Fn(Instant) -> bool) -> Vec<Span> {
     let parts = bounds.windows(2).map(|ends| Span::computed(ends[0], ends[1]));
-    parts.filter(|part| value(part.start().plus_seconds(0.5 * part.seconds())) < 0.0).collect()
+    parts.filter(|part| holds(part.start().plus_seconds(0.5 * part.seconds()))).collect()
 }
 
 /// The part of the span around a moment in which a value stays below zero; where it is above, the moment alone.
-fn around(at: Instant, span: Span, value: impl Fn(Instant) -> f64) -> Span {
+pub(crate) fn around(at: Instant, span: Span, value: &dyn Fn(Instant) -> f64) -> Span {
     if value(at) > 0.0 {
         return Span::computed(at, at);
     }
-    let edge = |limit| passages(at, limit, &value).next().unwrap_or(limit);
+    let edge = |limit| passages(at, limit, value).next().unwrap_or(limit);
     Span::computed(edge(span.start()), edge(span.end()))
 }
 
 /// When a value first is zero in the window, or if it never is, when it is nearest to it.
-fn meeting(window: Span, value: impl Fn(Instant) -> f64) -> Instant {
-    if let Some(at) = passages(window.start(), window.end(), &value).next() {
+fn meeting(window: Span, value: &dyn Fn(Instant) -> f64) -> Instant {
+    if let Some(at) = passages(window.start(), window.end(), value).next() {
         return at;
     }
     let looks = (window.seconds() / LOOK_S).ceil().max(1.0);
@@ -218,6 +288,7 @@ fn meeting(window: Span, value: impl Fn(Instant) -> f64) -> Instant {
 mod tests {
     use super::*;
     use crate::light::scene::{Cloud, Intent, Scene};
+    use crate::units::Illuminance;
 
     /// 2031-03-10T12:00, near the equinox; the place below has its solar noon about two hours later.
     const NOON_MS: f64 = 1_930_910_400_000.0;
@@ -251,7 +322,7 @@ mod tests {
     fn at_the_balance_lamps_and_sky_are_equal_and_at_its_window_a_stop_apart() {
         let light = light(270.0, Scene::Floodlit, &[]);
         let [balance] = light.balances(hours(2.0, 14.0))[..] else { panic!("one balance") };
-        let lead = |at| light.sky_over_lamps_under(&light.sun(at));
+        let lead = |at| light.sky_over_lamps_under(&lights(light.place, at).sun);
         // Where two cubics of the illuminance meet the curve has a step of up to 0.0143 stop.
         assert!(lead(balance.at).mean.abs() < 0.015);
         assert!((lead(balance.window.start()).mean - 1.0).abs() < 0.015);
@@ -284,14 +355,15 @@ mod tests {
     }
 
     #[test]
-    fn the_night_keeps_one_brightness_however_far_the_sun_goes_round() {
+    fn a_moonless_night_keeps_one_brightness_however_far_the_sun_goes_round() {
         for bearing_deg in [0.0, 100.0, 280.0] {
             let light = light(bearing_deg, Scene::Lit(Ev::at_iso_100(-12.0)), &[]);
             let night = hours(9.75, 18.25);
             let evs: Vec<f64> = (0..=17)
                 .map(|i| night.start().plus_seconds(1800.0 * f64::from(i)))
-                .filter(|&at| light.sun(at).altitude.degrees() < -18.0)
-                .map(|at| light.at(at).ev.value())
+                .map(|at| Lights { moonlight: Illuminance::from_lux(0.0), ..lights(light.place, at) })
+                .filter(|lights| lights.sun.altitude.degrees() < -18.0)
+                .map(|lights| light.under(&lights).ev.value())
                 .collect();
             assert!((12..=18).contains(&evs.len()), "{evs:?}");
             assert!(evs.iter().all(|ev| (ev - evs[0]).abs() < 1e-9), "{evs:?}");
@@ -355,7 +427,8 @@ mod tests {
 
     #[test]
     fn lamps_that_only_a_bright_noon_comes_near_are_balanced_by_it() {
-        let lead_at = |light: &Forecast, at: Instant| light.sky_over_lamps_under(&light.sun(at)).mean;
+        let lead_at =
+            |light: &Forecast, at: Instant| light.sky_over_lamps_under(&lights(light.place, at).sun).mean;
         let day = hours(-4.0, 8.0);
         let dim = light(0.0, Scene::Lit(Ev::at_iso_100(0.0)), &[]);
         let looks = (0..=720).map(|i| lead_at(&dim, day.start().plus_seconds(60.0 * f64::from(i))));

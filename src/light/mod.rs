@@ -13,6 +13,9 @@
 //! is EV 0. Three are not: the offset o of framing and metering, the shape κ (how closely the sky follows D), and
 //! the floor F that the lamps hold up. A [`scene`] says what is usual for them and how widely it strays; a
 //! [`reading`] narrows that, by the [`fit`]. A [`forecast`] is always for one intent and always comes with the
+//! band that should hold four evenings in five. The moon's light is added to S as that of an even sky.
+//! When S = F, moonlight left out, with the sky's own offset whatever the intent, the two
+//! [`reading`] narrows that, by the [`fit`], and what of it belongs to the spot is its [`lesson`] for another evening. A [`forecast`] is always for one intent and always comes with the
 //! band that should hold four evenings in five. When S = F, with the sky's own offset whatever the intent, the two
 //! lights balance.
 //!
@@ -20,7 +23,7 @@
 //! brightness, however far the sun goes round.
 //!
 //! # Not modelled
-//! Moonlight (its illuminance is here, for whoever adds it), cloud that changes, that an overcast hides where the sun
+//! The direction of moonlight ([`moonlight`] spreads it evenly), cloud that changes, that an overcast hides where the sun
 //! went (the sunward sky keeps its glow, less the cloud's loss), lamps that switch on, sunlit high cloud, and the sky
 //! with the sun more than 10° up, where the forecast reads too bright.
 
@@ -32,6 +35,8 @@ pub mod fit;
 pub mod forecast;
 pub mod illuminance;
 mod illuminance_terms;
+pub mod lesson;
+pub mod moonlight;
 pub mod normal;
 pub mod reading;
 pub mod scene;

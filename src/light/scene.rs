@@ -55,7 +55,7 @@ pub struct Conditions {
 impl Conditions {
     /// What is usual under these conditions, before any reading.
     pub fn usual(self) -> Belief {
-        Belief::independent(self.intent.offset(), SHAPE, self.scene.floor())
+        self.scene.usual()
     }
 }
 
@@ -139,6 +139,18 @@ impl Scene {
         !matches!(self, Self::Unlit)
     }
 
+    /// What is usual for the offset of every intent, the shape, and this scene's floor.
+    pub(crate) fn usual(self) -> Belief {
+        let mut usual = Belief::independent(Normal::new(0.0, 0.0), SHAPE, self.floor());
+        for one in Intent::ALL {
+            usual.mean[one as usize] = one.offset().mean;
+            for other in Intent::ALL {
+                usual.covariance[one as usize][other as usize] = one.covariance(other);
+            }
+        }
+        usual
+    }
+
     /// The brightness of the lamps alone, EV at ISO 100; where there are none, of what else the night has.
     pub const fn floor(self) -> Normal {
         match self {
@@ -165,6 +177,9 @@ pub enum Intent {
 }
 
 impl Intent {
+    /// In the order of their places among the unknowns.
+    pub(crate) const ALL: [Self; 4] = [Self::Sky, Self::Frame, Self::Shadows, Self::Highlights];
+
     const WORDS: [(&str, Self); 4] = [
         ("sky", Self::Sky),
         ("frame", Self::Frame),
@@ -194,7 +209,7 @@ impl Intent {
     ///
     /// All share the evening's own sky, whose spread the sky's offset has; what the frame holds besides is
     /// taken to be independent.
-    pub(crate) fn covariance(self, other: Self) -> f64 {
+    fn covariance(self, other: Self) -> f64 {
         if self == other { self.offset().sd.powi(2) } else { Self::Sky.offset().sd.powi(2) }
     }
 }

@@ -9,11 +9,11 @@ pub enum Assumption {
     StandardAir,
     /// The cloud stays as it was chosen.
     SteadyCloud,
-    /// The moon gives no light.
-    NoMoonlight,
+    /// Moonlight is spread evenly over the sky, and neither ends the useful light nor moves the balance.
+    EvenMoonlight,
     /// The limits of the golden and the blue hour have no authority.
     HoursByPractice,
-    /// Nothing was metered yet.
+    /// Nothing was metered yet, now or on an evening before.
     NoReadings,
     /// How bright the lamps are was guessed from the kind of scene.
     LampsGuessed,
@@ -28,7 +28,7 @@ impl Assumption {
             Self::FlatSkyline => "flat-skyline",
             Self::StandardAir => "standard-air",
             Self::SteadyCloud => "steady-cloud",
-            Self::NoMoonlight => "no-moonlight",
+            Self::EvenMoonlight => "even-moonlight",
             Self::HoursByPractice => "hours-by-practice",
             Self::NoReadings => "no-readings",
             Self::LampsGuessed => "lamps-guessed",

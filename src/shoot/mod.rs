@@ -11,18 +11,35 @@
 //!
 //! What leaves for other programs is written by [`exchange`] (spots: [`geojson`], [`gpx`], `geo:` links) and [`calendar`] (the sheet,
 //! with alarms).
+//! keeps its pictures steady ([`steadiness`]). The [`almanac`] finds the dates worth it.
+//! keeps its pictures steady ([`steadiness`]); a [`shift`] is what one reading changed on it. A [`window`] is the time in
+//! which a picture's ranges can be held, a [`ramp`] the settings of a time-lapse.
+//!
+//! A [`photo`] tells what a picture's file says of it: [`container`] finds that in the file, [`exif`] reads it, and the
+//! [`camera_clock`] is put right. [`tones`] counts its pixels, and [`edit`] says what bringing them together will cost.
 
+pub mod almanac;
 pub mod assumption;
 pub mod calendar;
 pub mod coordinates;
 pub mod exchange;
 pub mod geojson;
 pub mod gpx;
+pub mod camera_clock;
+pub mod container;
+pub mod coordinates;
+pub mod edit;
+pub mod exif;
 pub mod half_day;
 pub mod hours;
 pub mod link;
+pub mod photo;
+pub mod ramp;
 pub mod row;
 pub mod run_sheet;
+pub mod shift;
 pub mod shot;
 pub mod spot;
 pub mod steadiness;
+pub mod tones;
+pub mod window;

@@ -29,6 +29,8 @@
 
 use crate::error::{Bounds, Result};
 use crate::light::forecast::{Balance, Estimate, Forecast};
+use crate::light::lesson::{Lesson, Prior};
+use crate::light::moonlight::{LightTrack, Lights};
 use crate::light::reading::Reading;
 use crate::light::scene::{Conditions, Scene};
 use crate::math::{self, root};
@@ -40,8 +42,6 @@ use crate::shoot::shot::Shot;
 use crate::shoot::spot::Spot;
 use crate::shoot::steadiness::{Steadiness, checklist};
 use crate::sky::events::{ASTRONOMICAL, CIVIL, Crossing, HORIZON, NAUTICAL, Uncrossed, crossings, uncrossed};
-use crate::sky::sun::SunPosition;
-use crate::sky::track::Track;
 use crate::units::{Angle, Ev, Instant, Span, Stops};
 
 /// The change of light that is worth a row.
@@ -74,6 +74,8 @@ pub struct Plan {
     pub conditions: Conditions,
     /// What was metered so far.
     pub readings: Vec<Reading>,
+    /// What the spot has taught on evenings before.
+    pub lesson: Option<Lesson>,
     /// Dial rows are wanted from this moment on, when it is later than the arrival.
     pub from: Option<Instant>,
     /// The change of light that makes a row, within [`STEP`].
@@ -107,8 +109,8 @@ pub struct RunSheet {
     pub anchor: Kind,
     /// The light through the span.
     pub curve: Vec<Sample>,
-    /// The lamps alone.
-    pub floor: Estimate,
+    /// The light at any moment, and what the readings say of it.
+    pub light: Forecast,
     /// When sky and lamps are equal, if they come to be.
     pub balance: Option<Balance>,
     /// Altitudes of the sheet's events that the sun does not cross.
@@ -161,10 +163,10 @@ impl RunSheet {
             rows,
             anchor: anchor.kind,
             curve: desk.curve(span),
-            floor: desk.light.floor(),
             balance,
             polar: uncrossed(&spot.place, desk.half.span, &altitudes),
             assumptions: assumptions(plan, border.is_none() && plan.conditions.scene.has_lamps()),
+            light: desk.light,
         })
     }
 }
@@ -261,7 +263,7 @@ struct Desk<'a> {
     plan: &'a Plan,
     half: HalfDay,
     light: Forecast,
-    track: Track,
+    track: LightTrack,
 }
 
 impl<'a> Desk<'a> {
@@ -273,16 +275,13 @@ impl<'a> Desk<'a> {
             half.span.start().plus_seconds(-(*walk + *set_up).as_secs_f64()),
             half.span.end().plus_seconds(set_up.as_secs_f64()),
         );
+        let prior = Prior::new(plan.conditions.scene, plan.lesson.clone(), plan.day.start());
         Ok(Self {
             plan,
             half,
-            light: Forecast::new(*place, *lens_bearing, plan.conditions, &plan.readings)?,
-            track: Track::over(reach),
+            light: Forecast::at_spot(*place, *lens_bearing, plan.conditions, &plan.readings, prior)?,
+            track: LightTrack::over(*place, reach),
         })
-    }
-
-    fn sun(&self, at: Instant) -> SunPosition {
-        self.track.position(&self.plan.spot.place, at)
     }
 
     fn lowest(&self) -> Moment {
@@ -297,7 +296,7 @@ impl<'a> Desk<'a> {
         };
         // Where sky and lamps together exceed the lamps by the least gain.
         let threshold = Stops::from_factor(LEAST_GAIN.factor() - 1.0).count();
-        let at = self.outward(|sun| self.light.sky_over_lamps_under(sun).mean - threshold)?;
+        let at = self.outward(|lights| self.light.sky_over_lamps_under(&lights.sun).mean - threshold)?;
         if at != self.half.darkest() {
             return Some(Moment { kind, at });
         }
@@ -308,9 +307,9 @@ impl<'a> Desk<'a> {
     /// When somebody is to be there; none where no hour is better than another.
     fn visit(&self, border: Option<Moment>, anchor: Moment) -> Option<Visit> {
         let outermost = if anchor.kind == Kind::LowestLight {
-            let lowest = self.light.under(&self.sun(anchor.at)).ev;
-            let change = |sun: &SunPosition| (self.light.under(sun).ev - lowest).count().abs();
-            self.outward(|sun| change(sun) - AROUND_LOWEST.count())?
+            let lowest = self.light.under(&self.track.at(anchor.at)).ev;
+            let change = |lights: &Lights| (self.light.under(lights).ev - lowest).count().abs();
+            self.outward(|lights| change(lights) - AROUND_LOWEST.count())?
         } else {
             anchor.at
         };
@@ -318,10 +317,10 @@ impl<'a> Desk<'a> {
     }
 
     /// The first moment, from the darkest towards the light, at which a value is above zero; none where it never is.
-    fn outward(&self, value: impl Fn(&SunPosition) -> f64) -> Option<Instant> {
+    fn outward(&self, value: impl Fn(&Lights) -> f64) -> Option<Instant> {
         let darkest = self.half.darkest();
         let way = self.half.span.seconds() * if self.half.part.rising() { 1.0 } else { -1.0 };
-        let value = |s: f64| value(&self.sun(darkest.plus_seconds(s)));
+        let value = |s: f64| value(&self.track.at(darkest.plus_seconds(s)));
         if value(0.0) > 0.0 {
             return Some(darkest);
         }
@@ -330,10 +329,10 @@ impl<'a> Desk<'a> {
 
     /// A row for a moment, and for the brightness that it stands for, if it does.
     fn row(&self, Moment { kind, at }: Moment, level: Option<Ev>) -> Row {
-        let sun = self.sun(at);
-        let found = self.light.under(&sun);
+        let lights = self.track.at(at);
+        let found = self.light.under(&lights);
         let light = Estimate { ev: level.unwrap_or(found.ev), ..found };
-        Row { kind, at, end: None, sun, light, setting: Some(self.plan.shot.dial(light.ev)) }
+        Row { kind, at, end: None, sun: lights.sun, light, setting: Some(self.plan.shot.dial(light.ev)) }
     }
 
     /// The rows for the moments at work at which the light passes a multiple of the step, and for the one from
@@ -347,7 +346,7 @@ impl<'a> Desk<'a> {
         let row = |at, level| self.row(Moment { kind: Kind::Dial, at }, level);
         let mut found = Vec::from_iter((start > arrival).then(|| row(start, None)));
         let steps = |s: f64| {
-            let light = self.light.under(&self.sun(start.plus_seconds(s)));
+            let light = self.light.under(&self.track.at(start.plus_seconds(s)));
             light.ev.value() / self.plan.step.count()
         };
         let first = steps(0.0);
@@ -381,22 +380,22 @@ impl<'a> Desk<'a> {
         (0..=count)
             .map(|i| {
                 let at = span.start().plus_seconds((i as f64 * step).min(span.seconds()));
-                let sun = self.sun(at);
-                Sample { at, light: self.light.under(&sun), sun_altitude: sun.altitude }
+                let lights = self.track.at(at);
+                Sample { at, light: self.light.under(&lights), sun_altitude: lights.sun.altitude }
             })
             .collect()
     }
 }
 
 fn assumptions(plan: &Plan, lamps_only: bool) -> Vec<Assumption> {
-    let unread = plan.readings.is_empty();
+    let unread = plan.readings.is_empty() && plan.lesson.is_none();
     let scene = plan.conditions.scene;
     let guessed = unread && scene.has_lamps() && !matches!(scene, Scene::Lit(_));
     [
         Some(Assumption::FlatSkyline),
         Some(Assumption::StandardAir),
         Some(Assumption::SteadyCloud),
-        Some(Assumption::NoMoonlight),
+        Some(Assumption::EvenMoonlight),
         Some(Assumption::HoursByPractice),
         unread.then_some(Assumption::NoReadings),
         guessed.then_some(Assumption::LampsGuessed),

@@ -76,6 +76,14 @@ impl Shot {
         Held { limited: held.limited || self.misses_the_time(&held), ..held }
     }
 
+    /// What to dial for a brightness behind a filter that stays on: steps 1 to 3, and where they end the end that is nearest.
+    #[inline(never)]
+    pub(crate) fn through(&self, ev: Ev, loss: Stops) -> Held {
+        self.at_base_iso(ev, loss).unwrap_or_else(|| {
+            hold(ev, loss, Fixed::ApertureShutter(self.limits.widest, self.time()), &self.limits)
+        })
+    }
+
     /// The time wanted, or the longest that the camera keeps by itself.
     fn time(&self) -> Shutter {
         self.shutter_wanted.unwrap_or(self.limits.longest)
@@ -172,7 +180,7 @@ impl ShotForm {
 }
 
 /// That the lower end of a range is not above the upper one. A missing end is another problem.
-fn in_order(
+pub(crate) fn in_order(
     least: Bounds,
     least_given: Option<f64>,
     most: Bounds,

@@ -34,8 +34,8 @@ pub(super) fn axes(times: Times) -> Vec<Axis> {
         .enumerate()
         .map(|(i, (nutation, nodding))| {
             let t = 10.0 * times.at(i);
-            let mean = polynomial(t, &[84381.406, -46.836769, -0.0001831, 0.00200340]) * ARCSECOND;
-            let precession = polynomial(t, &[0.014506, 4612.156534, 1.3915817]) * ARCSECOND;
+            let (mean, precession) =
+                (mean_obliquity(t), polynomial(t, &[0.014506, 4612.156534, 1.3915817]) * ARCSECOND);
             let node = (450_160.398 - 6_962_890.543 * t) * ARCSECOND;
             let small = 0.00264 * node.sine() * ARCSECOND;
             Axis {
@@ -45,6 +45,11 @@ pub(super) fn axes(times: Times) -> Vec<Axis> {
             }
         })
         .collect()
+}
+
+/// The obliquity without the nutation's 9″, at Julian centuries from J2000.
+pub(super) fn mean_obliquity(t: f64) -> f64 {
+    polynomial(t, &[84381.406, -46.836769, -0.0001831, 0.00200340]) * ARCSECOND
 }
 
 /// How far the Earth has turned at a UT1 day, less the whole turn it makes in a mean solar day: the

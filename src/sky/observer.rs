@@ -97,6 +97,11 @@ impl Observer {
 }
 
 impl Sight {
+    /// Distance to the body over its distance from the middle of the Earth.
+    pub const fn length(&self) -> f64 {
+        self.length
+    }
+
     /// Geometric altitude.
     pub fn altitude(&self) -> Angle {
         // By the tangent, which keeps its digits near the zenith.

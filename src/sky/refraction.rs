@@ -43,6 +43,28 @@ impl Atmosphere {
         Ok(Self { strength: pressure / 1010.0 * 283.0 / (273.0 + temperature) })
     }
 
+    /// What is known of the air at a height above the sea, the rest as in the ICAO standard atmosphere there (ISO 2533).
+    ///
+    /// # Errors
+    /// As [`Self::new`].
+    pub fn observed(
+        elevation: Length,
+        pressure_hpa: Option<f64>,
+        temperature_c: Option<f64>,
+    ) -> Result<Self> {
+        let metres = elevation.metres();
+        if pressure_hpa.is_none() && temperature_c.is_none() {
+            return Ok(Self::at(elevation));
+        }
+        let standard = 1013.25 * power(1.0 - 2.25577e-5 * metres, 5.2559);
+        Self::new(pressure_hpa.unwrap_or(standard), temperature_c.unwrap_or(15.0 - 0.0065 * metres))
+    }
+
+    /// The refraction of the horizon, 34′ in the air of the almanac offices.
+    pub const fn at_horizon(self) -> Angle {
+        Angle::from_arcminutes(34.0 * self.strength)
+    }
+
     /// By how much a body at a true altitude looks higher than it is (Sæmundsson).
     ///
     /// Good from −1° up. Below, where nothing is seen, it fades to nothing at −2°, so that the apparent
@@ -133,6 +155,16 @@ mod tests {
         near(Atmosphere::at(Length::from_metres(3000.0)).refraction(horizon), 28.98 * 0.9093 / 1.2250);
         assert_eq!(Atmosphere::new(-1.0, 10.0).unwrap_err().field(), "pressureHpa");
         assert_eq!(Atmosphere::new(1010.0, -300.0).unwrap_err().field(), "temperatureC");
+    }
+
+    #[test]
+    fn what_is_not_known_of_the_air_is_standard() {
+        let sea = Length::from_metres(0.0);
+        assert_eq!(Atmosphere::observed(sea, None, None), Ok(Atmosphere::at(sea)));
+        near(Atmosphere::observed(sea, Some(1010.0), Some(10.0)).unwrap().at_horizon(), 34.0);
+        // ISO 2533 at 3000 m: 701.1 hPa, −4.5 °C.
+        let high = Atmosphere::observed(Length::from_metres(3000.0), None, Some(-4.5)).unwrap();
+        near(high.at_horizon(), 34.0 * 701.1 / 1010.0 * 283.0 / 268.5);
     }
 
     #[test]

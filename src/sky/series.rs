@@ -42,7 +42,7 @@ pub(super) fn sums<Number: Copy + Into<f64>>(series: Series<Number>, times: Time
 }
 
 /// Adds `amplitude × cos(angle + turn × i)` to the `i`th sum.
-fn add_term(sums: &mut [f64], amplitude: f64, angle: f64, turn: f64) {
+pub(super) fn add_term(sums: &mut [f64], amplitude: f64, angle: f64, turn: f64) {
     if let [only] = sums {
         *only += amplitude * angle.cosine();
         return;

@@ -53,20 +53,22 @@ impl SunPosition {
     }
 }
 
-/// The sun as seen from the middle of the Earth, in radians.
+/// The sun or the moon as seen from the middle of the Earth, in radians.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub(super) struct Apparent {
-    /// Apparent less mean solar time: what the hour angle at Greenwich has beyond a turn for each UT1 day.
+    /// What the hour angle at Greenwich has beyond a turn for each UT1 day: of the sun, apparent less mean solar time.
     pub equation_of_time: f64,
     /// Angle north of the equator.
     pub declination: f64,
-    /// The Earth's equatorial radius as seen from the sun.
+    /// The Earth's equatorial radius over the distance: the horizontal parallax, or for the moon its sine.
     pub parallax: f64,
 }
 
 /// Aberration at the mean distance, light-time included: it falls off as the distance, because the area swept in a
 /// time stays the same (Meeus, Astronomical Algorithms, 25.10; within 0.01″).
 const ABERRATION: f64 = 20.4898 * ARCSECOND;
+/// Radius of the sun in equatorial radii of the Earth, as it looks: 959.63″ at the mean distance, over the parallax there.
+pub(super) const RADIUS: f64 = 959.63 / 8.794143;
 /// Parallax at the mean distance (IAU).
 const PARALLAX: f64 = 8.794143 * ARCSECOND;
 
@@ -108,6 +110,6 @@ pub(super) fn apparent(first: f64, step: f64, count: usize) -> Vec<Apparent> {
 }
 
 /// The same angle within half a turn of zero.
-fn wrapped(angle: f64) -> f64 {
+pub(super) fn wrapped(angle: f64) -> f64 {
     angle - TAU * (angle / TAU).round()
 }

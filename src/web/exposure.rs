@@ -251,11 +251,7 @@ answer! {
 /// A number out of range names its field; a smallest f-number above the largest names `maxAperture`; more than
 /// one dial to keep names `holdIso`.
 pub fn equivalents(q: &EquivalentsQuestion) -> Result<EquivalentsAnswer> {
-    let metered = Settings {
-        aperture: Aperture::marked(q.aperture)?,
-        shutter: Shutter::exactly(q.shutter_s)?,
-        iso: Iso::marked(q.iso)?,
-    };
+    let metered = settings(q.aperture, q.shutter_s, q.iso)?;
     let kept = kept(q, metered.iso)?;
     let iso_limit = q.iso_limit.map(|value| speed("isoLimit", value)).transpose()?;
     let softened = q.format_mm.map(softening_stop).transpose()?.unwrap_or(f64::INFINITY);
@@ -395,16 +391,22 @@ question! {
 /// # Errors
 /// A number out of range names its field.
 pub fn test_frame(q: &TestFrameQuestion) -> Result<SettingAnswer> {
-    let test = Settings {
-        aperture: Aperture::marked(q.aperture)?,
-        shutter: Shutter::exactly(q.shutter_s)?,
-        iso: Iso::marked(q.iso)?,
-    };
+    let test = settings(q.aperture, q.shutter_s, q.iso)?;
     let to_aperture = q.to_aperture.map_or(Ok(test.aperture), |n| aperture("toAperture", n))?;
     let picture = (to_aperture, speed("toIso", q.to_iso)?);
     let held =
         meter::from_test_frame(test, picture, filter_loss(q.filter_stops)?, &limits(q.longest_shutter_s)?);
     Ok(held.into())
+}
+
+/// Settings under the dials' usual names, the time taken literally.
+#[inline(never)]
+pub(super) fn settings(aperture: f64, shutter_s: f64, iso: f64) -> Result<Settings> {
+    Ok(Settings {
+        aperture: Aperture::marked(aperture)?,
+        shutter: Shutter::exactly(shutter_s)?,
+        iso: Iso::marked(iso)?,
+    })
 }
 
 /// The dials' ends, the longest time as this camera has it.
@@ -425,11 +427,11 @@ pub(super) fn speed(field: &'static str, iso: f64) -> Result<Iso> {
     Iso::marked(iso).map_err(|refused| refused.in_field(field))
 }
 
-fn filter_loss(stops: Option<f64>) -> Result<Stops> {
+pub(super) fn filter_loss(stops: Option<f64>) -> Result<Stops> {
     STACK_STOPS.check(stops.unwrap_or(0.0)).map(Stops::new)
 }
 
-fn compensation(stops: Option<f64>) -> Result<Stops> {
+pub(super) fn compensation(stops: Option<f64>) -> Result<Stops> {
     COMPENSATION.check(stops.unwrap_or(0.0)).map(Stops::new)
 }
 

@@ -3,17 +3,21 @@
 use tsify::Tsify;
 use wasm_bindgen::prelude::*;
 
-use super::value::{Fields, Given, Value, answer, question};
+use super::value::{Fields, Given, Told, Value, answer, question};
 
 use super::Column;
+use super::exposure::{compensation, filter_loss, settings};
+use super::shoot::SheetCurve;
 use crate::decimal::written;
 use crate::error::{Bounds, Error, Result};
-use crate::light::forecast::{Estimate, Forecast};
+use crate::light::forecast::Forecast;
+use crate::light::lesson::{Lesson, Prior};
+use crate::light::moonlight::{LightTrack, Lights};
 use crate::light::reading::Reading;
 use crate::light::scene::{Cloud, Conditions, Intent, Scene};
+use crate::shoot::run_sheet::Sample;
 use crate::sky::place::Place;
-use crate::sky::track::Track;
-use crate::units::{Bearing, Instant, Span};
+use crate::units::{Bearing, Illuminance, Instant, Span};
 
 /// Seconds between two points of a curve.
 const STEP: Bounds = Bounds::new("stepS", 1.0, 86_400.0, " s");
@@ -98,6 +102,65 @@ pub(crate) fn readings(given: &[ReadingGiven]) -> Result<Vec<Reading>> {
     given.iter().enumerate().map(placed).collect()
 }
 
+question! {
+    /// What a spot has taught, to be kept with it as it is. It is told with every evening; the one to keep is the evening's
+    /// last, and the one to give with a question is that of evenings before.
+    pub struct LessonKept {
+        /// Six means: offsets for sky, frame, shadows and highlights in stops, shape, floor in EV at ISO 100.
+        pub mean: Vec<f64>,
+        /// The lower triangle of their covariance by rows, 21 numbers.
+        pub covariance: Vec<f64>,
+        /// When the last reading was taken, milliseconds since 1970 UTC.
+        pub at_ms: f64,
+        /// How many evenings taught it.
+        pub evenings: f64,
+        /// The usual floor of its scene, EV at ISO 100; lamps of another scene are learnt anew.
+        pub usual_floor_ev: f64,
+    }
+}
+
+impl LessonKept {
+    fn lesson(&self) -> Result<Lesson> {
+        let learnt = Instant::from_epoch_ms(self.at_ms)?;
+        Lesson::kept(&self.mean, &self.covariance, learnt, self.evenings, self.usual_floor_ev)
+    }
+}
+
+impl From<Lesson> for LessonKept {
+    fn from(lesson: Lesson) -> Self {
+        Self {
+            mean: lesson.mean().to_vec(),
+            covariance: lesson.triangle(),
+            at_ms: lesson.learnt().epoch_ms(),
+            evenings: lesson.evenings(),
+            usual_floor_ev: lesson.usual_floor(),
+        }
+    }
+}
+
+impl Told for LessonKept {
+    fn told(self) -> Value {
+        let mut record = Value::Record(Vec::new());
+        record.tell("mean", self.mean.told());
+        record.tell("covariance", self.covariance.told());
+        record.tell("at_ms", self.at_ms.told());
+        record.tell("evenings", self.evenings.told());
+        record.tell("usual_floor_ev", self.usual_floor_ev.told());
+        record
+    }
+}
+
+/// The lesson of a question, checked.
+///
+/// # Errors
+/// Names its part, for example `lesson.covariance`.
+pub(crate) fn lesson(given: Option<&LessonKept>) -> Result<Option<Lesson>> {
+    given.map(LessonKept::lesson).transpose().map_err(|refused| {
+        let field = format!("lesson.{}", refused.field());
+        refused.in_field(field)
+    })
+}
+
 /// The conditions of a question, each word checked.
 ///
 /// # Errors
@@ -111,8 +174,8 @@ pub(crate) fn conditions(cloud: &str, scene: &SceneChoice, intent: &str) -> Resu
 }
 
 question! {
-    /// A spot with its conditions, and the moments to forecast.
-    pub struct ForecastQuestion {
+    /// A spot with its conditions, through a span of time.
+    pub struct LightQuestion {
         /// Degrees north.
         pub latitude_deg: f64,
         /// Degrees east.
@@ -134,10 +197,39 @@ question! {
         pub start_ms: f64,
         /// No moment is later than this.
         pub end_ms: f64,
-        /// Seconds from one moment to the next, 1 to 86 400.
-        pub step_s: f64,
         /// What was read this evening, or this morning; at most 100.
         pub readings: Vec<ReadingGiven>,
+        /// What the spot has taught on evenings before.
+        #[tsify(optional)]
+        pub lesson: Option<LessonKept>,
+    }
+}
+
+impl LightQuestion {
+    /// The place, the span and the light that are asked about.
+    ///
+    /// # Errors
+    /// Names the field that is out of range or unknown.
+    pub(crate) fn light(&self) -> Result<(Place, Span, Forecast)> {
+        let place = Place::new(self.latitude_deg, self.longitude_deg, self.elevation_m)?;
+        let bearing = Bearing::given(self.bearing_deg)?;
+        let conditions = conditions(&self.cloud, &self.scene, &self.intent)?;
+        let span = Span::from_epoch_ms(self.start_ms, self.end_ms)?;
+        let prior = Prior::new(conditions.scene, lesson(self.lesson.as_ref())?, span.start());
+        let light = Forecast::at_spot(place, bearing, conditions, &readings(&self.readings)?, prior)?;
+        Ok((place, span, light))
+    }
+}
+
+question! {
+    /// A spot with its conditions, and the moments to forecast.
+    pub struct ForecastQuestion {
+        ..pub light: LightQuestion,
+        /// Seconds from one moment to the next, 1 to 86 400.
+        pub step_s: f64,
+        /// False leaves the moon out of the forecast.
+        #[tsify(optional)]
+        pub moonlight: Option<bool>,
     }
 }
 
@@ -156,6 +248,8 @@ answer! {
         /// Its upper end.
         #[tsify(type = "Float64Array")]
         pub high: Column,
+        /// What the spot has taught by now; null before anything was read there.
+        pub lesson: Option<LessonKept>,
     }
 }
 
@@ -165,22 +259,34 @@ answer! {
 /// Names the field that is out of range or unknown, `endMs` before `startMs`, or `stepS` when it makes more than
 /// 20 000 points.
 pub fn forecast(q: &ForecastQuestion) -> Result<ForecastAnswer> {
-    let place = Place::new(q.latitude_deg, q.longitude_deg, q.elevation_m)?;
-    let bearing = Bearing::given(q.bearing_deg)?;
-    let conditions = conditions(&q.cloud, &q.scene, &q.intent)?;
-    let span = Span::from_epoch_ms(q.start_ms, q.end_ms)?;
-    let moments = moments(span, q.step_s)?;
-    let light = Forecast::new(place, bearing, conditions, &readings(&q.readings)?)?;
-    let track = Track::over(span);
-    let estimates: Vec<Estimate> =
-        moments.iter().map(|&at| light.under(&track.position(&place, at))).collect();
-    let column = |value: fn(&Estimate) -> f64| Column(estimates.iter().map(value).collect());
-    Ok(ForecastAnswer {
-        at_ms: Column(moments.iter().map(|at| at.epoch_ms()).collect()),
-        ev: column(|estimate| estimate.ev.value()),
-        low: column(|estimate| estimate.low.value()),
-        high: column(|estimate| estimate.high.value()),
-    })
+    let (place, span, light) = q.light.light()?;
+    let SheetCurve { at_ms, ev, low, high, .. } =
+        curve(&light, &place, span, q.step_s, q.moonlight != Some(false))?;
+    Ok(ForecastAnswer { at_ms, ev, low, high, lesson: light.lesson().map(LessonKept::from) })
+}
+
+/// The light at each moment of a span, a step apart.
+///
+/// # Errors
+/// A step out of range, or one that makes too many points: names `stepS`.
+#[inline(never)]
+pub(crate) fn curve(
+    light: &Forecast,
+    place: &Place,
+    span: Span,
+    step_s: f64,
+    moonlit: bool,
+) -> Result<SheetCurve> {
+    let track = LightTrack::over(*place, span);
+    let sample = |at| {
+        let mut lights = track.at(at);
+        if !moonlit {
+            lights = Lights { moonlight: Illuminance::from_lux(0.0), ..lights };
+        }
+        Sample { at, light: light.under(&lights), sun_altitude: lights.sun.altitude }
+    };
+    let samples: Vec<Sample> = moments(span, step_s)?.into_iter().map(sample).collect();
+    Ok(SheetCurve::from(samples.as_slice()))
 }
 
 /// The moments from the start of a span to its end, a step apart.
@@ -196,6 +302,61 @@ fn moments(span: Span, step_s: f64) -> Result<Vec<Instant>> {
         return Err(Error::conflict("stepS", message));
     }
     Ok((0..points as usize).map(|i| span.start().plus_seconds(i as f64 * step_s)).collect())
+}
+
+question! {
+    /// What a meter said, or a frame that came out right.
+    pub struct ReadingQuestion {
+        /// F-number, as engraved or exact.
+        pub aperture: f64,
+        /// Seconds, taken literally.
+        pub shutter_s: f64,
+        /// ISO speed.
+        pub iso: f64,
+        /// What the filters on the lens took, stops; none when missing.
+        pub filter_stops: Option<f64>,
+        /// What the meter was told to add, or the frame was given, beyond mid-tone, stops; positive is lighter.
+        pub compensation_stops: Option<f64>,
+        /// When, milliseconds since 1970 UTC.
+        pub at_ms: f64,
+        /// What it was read from: `sky`, `frame`, `shadows` or `highlights`.
+        pub intent: String,
+    }
+}
+
+answer! {
+    /// A reading as a forecast takes it.
+    pub struct ReadingAnswer {
+        /// When, milliseconds since 1970 UTC.
+        pub at_ms: f64,
+        /// EV at ISO 100.
+        pub ev: f64,
+        /// What it was read from.
+        pub intent: String,
+    }
+}
+
+/// The brightness that settings were right for.
+///
+/// # Errors
+/// A number out of range or an unknown word names its field; a brightness outside −12 to 22 names `ev`.
+pub fn reading_of(q: &ReadingQuestion) -> Result<ReadingAnswer> {
+    let settings = settings(q.aperture, q.shutter_s, q.iso)?;
+    let (filters, compensation) = (filter_loss(q.filter_stops)?, compensation(q.compensation_stops)?);
+    let (at, intent) = (Instant::from_epoch_ms(q.at_ms)?, Intent::from_word(&q.intent)?);
+    let reading = Reading::of_frame(at, settings, filters, compensation, intent)?;
+    Ok(ReadingAnswer { at_ms: at.epoch_ms(), ev: reading.ev.value(), intent: q.intent.clone() })
+}
+
+/// The brightness that a meter's settings or a good frame stand for.
+///
+/// # Errors
+/// As [`reading_of`], thrown with the field.
+#[wasm_bindgen(js_name = readingOf, unchecked_return_type = "ReadingAnswer")]
+pub fn reading_of_call(
+    #[wasm_bindgen(unchecked_param_type = "ReadingQuestion")] question: &JsValue,
+) -> std::result::Result<JsValue, JsValue> {
+    super::answer(question, |q: ReadingQuestion| reading_of(&q))
 }
 
 /// The brightness of a scene over a span, as columns.
@@ -263,6 +424,51 @@ mod tests {
         let band = |light: &ForecastAnswer| light.high.0[70] - light.low.0[70];
         assert!((after.ev.0[60] - ev).abs() < 0.2);
         assert!(band(&after) < 0.4 * band(&before), "{} {}", band(&after), band(&before));
+    }
+
+    #[test]
+    fn a_lesson_goes_out_and_comes_back_as_it_is() {
+        let reading = serde_json::json!([{ "atMs": 1_930_957_000_000_i64, "ev": 4.5, "intent": "frame" }]);
+        let taught = forecast(&question(|q| q["readings"] = reading).unwrap()).unwrap();
+        let kept = crate::web::value::tests::told(taught.lesson.clone());
+        let next = forecast(&question(|q| q["lesson"] = kept.clone()).unwrap()).unwrap();
+        assert_eq!(next.lesson, taught.lesson, "nothing was read since");
+        let before = forecast(&question(|_| ()).unwrap()).unwrap();
+        assert_eq!(before.lesson, None);
+        let band = |light: &ForecastAnswer| light.high.0[360] - light.low.0[360];
+        assert!(next.ev.0[360] > 4.0 && band(&next) < 0.7 * band(&before), "{}", next.ev.0[360]);
+        let mut broken = kept;
+        broken["covariance"][0] = serde_json::json!(-1);
+        assert_eq!(refused(|q| q["lesson"] = broken).0, "lesson.covariance");
+        let misshapen = question(|q| q["lesson"] = serde_json::json!({ "mean": ["a"] })).unwrap_err();
+        assert_eq!(misshapen.field(), "lesson.mean[0]");
+    }
+
+    #[test]
+    fn a_frame_becomes_a_reading() {
+        let asked = |json| reading_of(&given(json).unwrap());
+        let frame = serde_json::json!({ "aperture": 11, "shutterS": 2, "iso": 400, "filterStops": 3,
+            "compensationStops": -0.5, "atMs": 1_930_939_200_000_i64, "intent": "shadows" });
+        let reading = asked(frame.clone()).unwrap();
+        // f/11 is 7 stops, 2 s is 1, ISO 400 is 2.
+        assert_eq!((reading.ev, reading.intent.as_str()), (7.0 - 1.0 - 2.0 + 3.0 - 0.5, "shadows"));
+        let refused = |field: &str, value| {
+            let mut frame = frame.clone();
+            frame[field] = value;
+            asked(frame).unwrap_err().field().to_owned()
+        };
+        for (field, value) in [
+            ("aperture", 0.0),
+            ("shutterS", -1.0),
+            ("iso", 0.0),
+            ("filterStops", -1.0),
+            ("compensationStops", 9.0),
+            ("atMs", 1e18),
+        ] {
+            assert_eq!(refused(field, serde_json::json!(value)), field);
+        }
+        assert_eq!(refused("intent", serde_json::json!("all")), "intent");
+        assert_eq!(refused("filterStops", serde_json::json!(30)), "ev");
     }
 
     #[test]

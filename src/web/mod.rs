@@ -9,16 +9,22 @@
 
 pub mod backup;
 pub mod exchange;
+pub mod almanac;
+pub mod evening;
 pub mod exposure;
 pub mod film;
 pub mod filter;
 pub mod frames;
 pub mod light;
+pub mod moon;
 pub mod motion;
 pub mod optics;
 mod record;
+pub mod photo;
 pub mod shoot;
 pub mod sky;
+pub mod skyline;
+pub mod tones;
 mod value;
 pub mod zone;
 
@@ -76,5 +82,21 @@ pub struct Codes(pub Vec<u8>);
 impl Told for Codes {
     fn told(self) -> Value {
         Value::Codes(self.0)
+    }
+}
+
+/// Whole counts: a `Uint32Array` on the page, a plain list elsewhere.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Tally(pub Vec<u32>);
+
+impl<const N: usize> From<[u32; N]> for Tally {
+    fn from(counts: [u32; N]) -> Self {
+        Self(counts.into())
+    }
+}
+
+impl Told for Tally {
+    fn told(self) -> Value {
+        Value::Tally(self.0)
     }
 }

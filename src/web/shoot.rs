@@ -6,17 +6,18 @@ use super::value::{answer, mirror, question};
 
 use super::Column;
 use super::exposure::SettingAnswer;
-use super::light::{ReadingGiven, SceneChoice, conditions, readings};
+use super::light::{LessonKept, ReadingGiven, SceneChoice, conditions, lesson, readings};
 use super::sky::PolarAltitude;
 use super::zone::Zone;
 use crate::error::{Error, Problems, Result};
-use crate::light::forecast::{Balance, Estimate};
+use crate::light::forecast::{Balance, Estimate, Findings, Forecast};
 use crate::shoot::coordinates::Coordinates;
 use crate::shoot::half_day::Part;
 use crate::shoot::hours::Hours;
 use crate::shoot::link::Link;
 use crate::shoot::row::Row;
 use crate::shoot::run_sheet::{Plan, RunSheet, Sample};
+use crate::shoot::shift::Shift;
 use crate::shoot::{shot, spot};
 use crate::units::{Instant, Span, Stops};
 
@@ -231,6 +232,9 @@ question! {
         pub blue_deg: [f64; 2],
         /// What was read this evening, or this morning; at most 100.
         pub readings: Vec<ReadingGiven>,
+        /// What the spot has taught on evenings before.
+        #[tsify(optional)]
+        pub lesson: Option<LessonKept>,
     }
 }
 
@@ -359,6 +363,54 @@ impl From<Balance> for SheetBalance {
 }
 
 answer! {
+    /// What the readings say of the light, beside what was usual before them.
+    pub struct Said {
+        /// How many stops the sky, as exposed for the intent, is brighter than usual here; negative when darker.
+        pub brighter_stops: f64,
+        /// With a chance of 80 % that is right to so many stops either way.
+        pub brighter_band_stops: f64,
+        /// Whether the lamps are known to better than 0.7 stop; else they are guessed.
+        pub floor_known: bool,
+        /// How many evenings before taught the spot.
+        pub evenings: f64,
+    }
+}
+
+impl Said {
+    pub(super) fn of(light: &Forecast) -> Self {
+        let Findings { brighter, floor_known, evenings, .. } = light.findings();
+        Self {
+            brighter_stops: brighter.mean,
+            brighter_band_stops: brighter.half_band(),
+            floor_known,
+            evenings,
+        }
+    }
+}
+
+answer! {
+    /// What a reading changed. Moves are in seconds, positive when something comes later than was thought before it.
+    pub struct SheetShift {
+        /// When the reading was taken, milliseconds since 1970 UTC.
+        pub at_ms: f64,
+        /// How many stops the forecast became brighter for that moment; negative when darker.
+        pub stops: f64,
+        /// The balance of sky and lamps; null where there was or is none.
+        pub balance_s: Option<f64>,
+        /// The next row with the same brightness.
+        pub next_row_s: Option<f64>,
+        /// The end of the useful light, in a morning its beginning.
+        pub border_s: Option<f64>,
+    }
+}
+
+impl From<Shift> for SheetShift {
+    fn from(Shift { at, light, balance_s, next_row_s, border_s }: Shift) -> Self {
+        Self { at_ms: at.epoch_ms(), stops: light.count(), balance_s, next_row_s, border_s }
+    }
+}
+
+answer! {
     /// An evening or a morning, line by line.
     pub struct RunSheetAnswer {
         /// Which half of the day.
@@ -383,7 +435,13 @@ answer! {
         pub balance: Option<SheetBalance>,
         /// Altitudes of the sheet's events that the sun does not cross.
         pub polar: Vec<PolarAltitude>,
-        /// What was taken for granted, as words: `flat-skyline`, `standard-air`, `steady-cloud`, `no-moonlight`,
+        /// What the readings say.
+        pub said: Said,
+        /// What changed by the last reading; null before the first.
+        pub changed: Option<SheetShift>,
+        /// What the spot has taught by now; null before anything was read there.
+        pub lesson: Option<LessonKept>,
+        /// What was taken for granted, as words: `flat-skyline`, `standard-air`, `steady-cloud`, `even-moonlight`,
         /// `hours-by-practice`, `no-readings`, `lamps-guessed`, `lamps-only` (the sky never reaches the lamps, and nobody is
         /// told when to come).
         pub assumptions: Vec<&'static str>,
@@ -406,6 +464,7 @@ pub fn run_sheet(q: &RunSheetQuestion, day: impl FnOnce(&str) -> Result<Span>) -
         part: Part::from_word(&q.part)?,
         conditions: conditions(&q.cloud, &q.scene, &q.intent)?,
         readings: readings(&q.readings)?,
+        lesson: lesson(q.lesson.as_ref())?,
         from: q
             .from_ms
             .map(Instant::from_epoch_ms)
@@ -415,6 +474,7 @@ pub fn run_sheet(q: &RunSheetQuestion, day: impl FnOnce(&str) -> Result<Span>) -
         hours: Hours::new(q.golden_deg, q.blue_deg)?,
     };
     let sheet = RunSheet::new(&plan)?;
+    let changed = Shift::since_last_reading(&plan, &sheet)?;
     Ok(RunSheetAnswer {
         part: sheet.part.word(),
         zone: plan.spot.zone,
@@ -423,9 +483,12 @@ pub fn run_sheet(q: &RunSheetQuestion, day: impl FnOnce(&str) -> Result<Span>) -
         rows: sheet.rows.into_iter().map(SheetRow::from).collect(),
         anchor: sheet.anchor.word(),
         curve: SheetCurve::from(sheet.curve.as_slice()),
-        floor_ev: sheet.floor.into(),
+        floor_ev: sheet.light.floor().into(),
         balance: sheet.balance.map(SheetBalance::from),
         polar: sheet.polar.into_iter().map(PolarAltitude::from).collect(),
+        said: Said::of(&sheet.light),
+        changed: changed.map(SheetShift::from),
+        lesson: sheet.light.lesson().map(LessonKept::from),
         assumptions: sheet.assumptions.iter().map(|assumption| assumption.word()).collect(),
         checklist: sheet.checklist.iter().map(|point| point.word()).collect(),
     })

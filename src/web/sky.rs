@@ -1,17 +1,18 @@
-//! The sun's events and its place, and the way to a subject, as the page asks.
+//! The events and places of sun and moon, and the way to a subject, as the page asks.
 
 use tsify::Tsify;
 use wasm_bindgen::prelude::*;
 
+use super::moon::{MoonPhase, MoonPlace, MoonTransit};
 use super::value::{Told, Value, answer, question};
 
 use super::{Codes, Column};
 use crate::error::{Bounds, Error, Result};
 use crate::shoot::coordinates::Coordinates;
-use crate::sky::events::{self, Crossing, HORIZON, Levels, Transit, Uncrossed};
+use crate::sky::events::{self, Crossing, EDGE, HORIZON, Levels, Transit, Uncrossed};
 use crate::sky::place::{Place, bearing_and_distance};
-use crate::sky::refraction::dip;
-use crate::sky::sun;
+use crate::sky::refraction::{Atmosphere, dip};
+use crate::sky::{moon, sun};
 use crate::units::{Angle, Instant, Length, Span};
 
 /// How many altitudes one question may ask about.
@@ -36,6 +37,13 @@ question! {
         /// Height of the eye above a visible sea horizon, metres; rise and set are then for that lower horizon.
         #[tsify(optional)]
         pub horizon_height_m: Option<f64>,
+        /// Air pressure at the place, hectopascal, not reduced to the sea; with it or the temperature, rise and set are for
+        /// that air in place of the almanac offices' 34′.
+        #[tsify(optional)]
+        pub pressure_hpa: Option<f64>,
+        /// Air temperature at the place, degrees Celsius.
+        #[tsify(optional)]
+        pub temperature_c: Option<f64>,
     }
 }
 
@@ -150,7 +158,7 @@ impl From<Uncrossed> for PolarAltitude {
 }
 
 answer! {
-    /// Everything the sun does in the span.
+    /// Everything the sun and the moon do in the span.
     pub struct SkyEventsAnswer {
         /// Passages through the horizon and the altitudes asked for, in order of time.
         pub sun: Vec<SunEvent>,
@@ -158,6 +166,14 @@ answer! {
         pub transits: Vec<SunTransit>,
         /// The horizon and the altitudes asked for as far as they are never crossed, lowest first.
         pub polar: Vec<PolarAltitude>,
+        /// Rises and sets of the moon's upper edge, in order of time.
+        pub moon: Vec<SunEvent>,
+        /// Passages of the moon through the meridian, in order of time.
+        pub moon_transits: Vec<MoonTransit>,
+        /// Where the moon stays when it neither rises nor sets in the span.
+        pub moon_stays: Option<Side>,
+        /// The moon's phase at the start of the span.
+        pub moon_phase: MoonPhase,
     }
 }
 
@@ -199,6 +215,12 @@ question! {
         pub elevation_m: f64,
         /// Milliseconds since 1970 UTC.
         pub at_ms: f64,
+        /// Air pressure at the place, hectopascal, not reduced to the sea; the standard's when not given.
+        #[tsify(optional)]
+        pub pressure_hpa: Option<f64>,
+        /// Air temperature at the place, degrees Celsius; the standard's when not given.
+        #[tsify(optional)]
+        pub temperature_c: Option<f64>,
     }
 }
 
@@ -219,6 +241,8 @@ answer! {
     pub struct SkyPositionAnswer {
         /// The sun.
         pub sun: SunPlace,
+        /// The moon.
+        pub moon: MoonPlace,
     }
 }
 
@@ -253,6 +277,8 @@ struct Sought {
     place: Place,
     span: Span,
     horizon: Angle,
+    /// How far the horizon lies below where the almanac offices have it.
+    lower: Angle,
     /// In degrees, to be told again with the digits that they came in.
     asked: Vec<f64>,
 }
@@ -268,8 +294,12 @@ impl SkyEventsQuestion {
         for (i, &degrees) in asked.iter().enumerate() {
             Angle::altitude(degrees).map_err(|refused| refused.in_field(format!("sunAltitudesDeg[{i}]")))?;
         }
-        let horizon = HORIZON - dip(Length::from_metres(self.horizon_height_m.unwrap_or(0.0)))?;
-        Ok(Sought { place, span, horizon, asked })
+        let mut lower = dip(Length::from_metres(self.horizon_height_m.unwrap_or(0.0)))?;
+        if self.pressure_hpa.is_some() || self.temperature_c.is_some() {
+            let air = Atmosphere::observed(place.elevation(), self.pressure_hpa, self.temperature_c)?;
+            lower = lower + air.at_horizon() + EDGE;
+        }
+        Ok(Sought { place, span, horizon: HORIZON - lower, lower, asked })
     }
 }
 
@@ -318,7 +348,21 @@ fn sky_events(question: &SkyEventsQuestion) -> Result<SkyEventsAnswer> {
         ..uncrossed.into()
     };
     let Sought { place, span, .. } = &sought;
+    let moon: Vec<SunEvent> = events::moon_crossings(place, *span, sought.lower)
+        .into_iter()
+        .map(|Crossing { altitude, rising, at, azimuth }| SunEvent {
+            kind: if rising { SunEventKind::Rise } else { SunEventKind::Set },
+            altitude_deg: altitude.degrees(),
+            at_ms: at.epoch_ms(),
+            azimuth_deg: azimuth.degrees(),
+        })
+        .collect();
+    let above = moon::position(place, span.start()).edge() > EDGE - sought.lower;
     Ok(SkyEventsAnswer {
+        moon_stays: moon.is_empty().then_some(if above { Side::Above } else { Side::Below }),
+        moon,
+        moon_transits: events::moon_transits(place, *span).into_iter().map(Into::into).collect(),
+        moon_phase: MoonPhase::at(place, span.start()),
         sun,
         transits: events::transits(place, *span).into_iter().map(transit).collect(),
         polar: events::uncrossed(place, *span, &sought.altitudes()).into_iter().map(polar).collect(),
@@ -337,15 +381,18 @@ fn sky_events_table(question: &SkyEventsQuestion) -> Result<SkyEventsTableAnswer
 }
 
 fn sky_position(question: &SkyPositionQuestion) -> Result<SkyPositionAnswer> {
-    let &SkyPositionQuestion { latitude_deg, longitude_deg, elevation_m, at_ms } = question;
+    let &SkyPositionQuestion { latitude_deg, longitude_deg, elevation_m, at_ms, .. } = question;
     let place = Place::new(latitude_deg, longitude_deg, elevation_m)?;
-    let sun = sun::position(&place, Instant::from_epoch_ms(at_ms)?);
+    let at = Instant::from_epoch_ms(at_ms)?;
+    let air = Atmosphere::observed(place.elevation(), question.pressure_hpa, question.temperature_c)?;
+    let sun = sun::position(&place, at);
     Ok(SkyPositionAnswer {
         sun: SunPlace {
             altitude_deg: sun.altitude.degrees(),
-            apparent_altitude_deg: sun.apparent_altitude.degrees(),
+            apparent_altitude_deg: (sun.altitude + air.refraction(sun.altitude)).degrees(),
             azimuth_deg: sun.azimuth.degrees(),
         },
+        moon: MoonPlace::at(&place, at, air),
     })
 }
 
@@ -362,8 +409,8 @@ fn geodesic(question: &GeodesicQuestion) -> Result<GeodesicAnswer> {
     })
 }
 
-/// Everything the sun does in a span: rise and set, the altitudes asked for, noon and midnight, and what it never
-/// crosses.
+/// Everything the sun and the moon do in a span: rise and set, the altitudes of the sun asked for, passages of the meridian,
+/// what the sun never crosses, and the moon's phase at the start.
 ///
 /// # Errors
 /// A value out of its range, thrown with its field.
@@ -385,7 +432,7 @@ pub fn sky_events_table_call(
     super::answer(question, |q| sky_events_table(&q))
 }
 
-/// Where the sun stands at a moment.
+/// Where the sun and the moon stand at a moment.
 ///
 /// # Errors
 /// A value out of its range, thrown with its field.
@@ -420,7 +467,7 @@ mod tests {
             start_ms: 1_710_892_800_000.0,
             end_ms: 1_710_979_200_000.0,
             sun_altitudes_deg: Some(altitudes.to_vec()),
-            horizon_height_m: None,
+            ..SkyEventsQuestion::default()
         }
     }
 
@@ -485,6 +532,42 @@ mod tests {
         for (found, expected) in altitudes.iter().zip([-6.0, lowered, lowered, -6.0]) {
             assert!((found - expected).abs() < 1e-9, "{altitudes:?}");
         }
+    }
+
+    #[test]
+    fn the_moon_comes_with_its_phase() {
+        // 2024 March 20: last new on March 10, 09:00 UTC, full on March 25, 07:00 (USNO, from memory, to the minute).
+        let answer = sky_events(&question(&[])).unwrap();
+        let kinds: Vec<SunEventKind> = answer.moon.iter().map(|event| event.kind).collect();
+        assert_eq!(kinds, [SunEventKind::Set, SunEventKind::Rise]);
+        assert!((answer.moon_phase.age_days - 9.625).abs() < 0.01, "{:?}", answer.moon_phase);
+        let full = &answer.moon_phase.next[0];
+        assert!((full.at_ms - 1_711_350_000_000.0).abs() < 60_000.0, "{full:?}");
+        assert_eq!(answer.moon_phase.next.len(), 4);
+        assert_eq!(answer.moon_transits.len(), 2);
+        assert_eq!(answer.moon_stays, None);
+        let pole = SkyEventsQuestion { latitude_deg: 90.0, ..question(&[]) };
+        assert_eq!(sky_events(&pole).unwrap().moon_stays, Some(Side::Above));
+        let pole = SkyEventsQuestion { latitude_deg: -90.0, ..question(&[]) };
+        assert_eq!(sky_events(&pole).unwrap().moon_stays, Some(Side::Below));
+    }
+
+    #[test]
+    fn thin_air_lifts_less_and_no_word_of_it_leaves_the_almanacs_horizon() {
+        let rise = |pressure_hpa| {
+            let question = SkyEventsQuestion {
+                pressure_hpa,
+                temperature_c: pressure_hpa.map(|_| 10.0),
+                ..question(&[])
+            };
+            let answer = sky_events(&question).unwrap();
+            (answer.sun[0].altitude_deg, answer.moon[0].at_ms)
+        };
+        let (standard, half) = (rise(Some(1010.0)), rise(Some(505.0)));
+        assert!((standard.0 + 0.8333).abs() < 1e-9 && (standard.1 - rise(None).1).abs() < 1.0);
+        assert!((half.0 - standard.0 - 17.0 / 60.0).abs() < 1e-9);
+        // The moon is first seen to set, and without that air earlier.
+        assert!(half.1 < standard.1 - 60_000.0);
     }
 
     #[test]

@@ -6,7 +6,7 @@
 
 use std::borrow::Cow;
 
-use js_sys::{Array, Float64Array, Object, Reflect, Uint8Array};
+use js_sys::{Array, ArrayBuffer, Float64Array, Object, Reflect, Uint8Array, Uint32Array};
 use serde::ser::{SerializeMap, SerializeSeq};
 use serde::{Serialize, Serializer};
 use wasm_bindgen::{JsCast, JsValue};
@@ -30,6 +30,8 @@ pub enum Value {
     Column(Vec<f64>),
     /// A `Uint8Array`.
     Codes(Vec<u8>),
+    /// A `Uint32Array`.
+    Tally(Vec<u32>),
 }
 
 /// What can be read from a value.
@@ -84,6 +86,17 @@ impl<'a> Fields<'a> {
         }
     }
 
+    /// Another record whose fields stand among these. Its default when it cannot be read.
+    pub(super) fn within<T: Given + Default>(&mut self) -> T {
+        if self.refused.is_some() {
+            return T::default();
+        }
+        T::given(self.record).unwrap_or_else(|refused| {
+            self.refused = Some(refused);
+            T::default()
+        })
+    }
+
     /// What was read, if all of it could be.
     ///
     /// # Errors
@@ -114,7 +127,9 @@ impl Value {
             Self::Flag(flag) => Error::malformed("", flag.to_string(), expected),
             Self::Number(number) => Error::malformed("", written(*number), expected),
             Self::Text(text) => Error::malformed("", text.as_ref(), expected),
-            Self::List(_) | Self::Column(_) | Self::Codes(_) => Error::malformed("", "a list", expected),
+            Self::List(_) | Self::Column(_) | Self::Codes(_) | Self::Tally(_) => {
+                Error::malformed("", "a list", expected)
+            }
             Self::Record(_) => Error::malformed("", "an object", expected),
         }
     }
@@ -286,7 +301,8 @@ impl Told for (String, String) {
     }
 }
 
-/// Declares a struct that is read from a page's object, with its type for the page.
+/// Declares a struct that is read from a page's object, with its type for the page. `..pub light: LightQuestion` takes
+/// over the fields of another question.
 macro_rules! question {
     ($(#[$meta:meta])* pub struct $name:ident { $($(#[$of:meta])* pub $field:ident: $type:ty),* $(,)? }) => {
         #[derive(Debug, Clone, Default, PartialEq, tsify::Tsify)]
@@ -298,6 +314,27 @@ macro_rules! question {
             fn given(value: &$crate::web::value::Value) -> $crate::error::Result<Self> {
                 let mut fields = $crate::web::value::Fields::of(value);
                 let read = Self { $($field: fields.field(stringify!($field))),* };
+                fields.all(read)
+            }
+        }
+    };
+    ($(#[$meta:meta])* pub struct $name:ident {
+        ..pub $within:ident: $of_within:ty, $($(#[$of:meta])* pub $field:ident: $type:ty),* $(,)?
+    }) => {
+        #[derive(Debug, Clone, Default, PartialEq, tsify::Tsify)]
+        #[serde(rename_all = "camelCase")]
+        $(#[$meta])*
+        pub struct $name {
+            /// The fields that other questions have too.
+            #[serde(flatten)]
+            pub $within: $of_within,
+            $($(#[$of])* pub $field: $type),*
+        }
+
+        impl $crate::web::value::Given for $name {
+            fn given(value: &$crate::web::value::Value) -> $crate::error::Result<Self> {
+                let mut fields = $crate::web::value::Fields::of(value);
+                let read = Self { $within: fields.within(), $($field: fields.field(stringify!($field))),* };
                 fields.all(read)
             }
         }
@@ -373,6 +410,7 @@ impl Serialize for Value {
                 record.end()
             }
             Self::Column(numbers) => numbers.serialize(serializer),
+            Self::Tally(counts) => counts.serialize(serializer),
             Self::Codes(codes) => codes.serialize(serializer),
         }
     }
@@ -403,6 +441,7 @@ impl Value {
             }
             Self::Column(numbers) => Float64Array::from(numbers.as_slice()).into(),
             Self::Codes(codes) => Uint8Array::from(codes.as_slice()).into(),
+            Self::Tally(counts) => Uint32Array::from(counts.as_slice()).into(),
         }
     }
 }
@@ -433,7 +472,7 @@ impl Value {
         if let Some(numbers) = given.dyn_ref::<Float64Array>() {
             return numbers.to_vec().told();
         }
-        let is_list = Array::is_array(given);
+        let is_list = Array::is_array(given) || ArrayBuffer::is_view(given);
         let object = given.unchecked_ref::<Object>();
         let values = if is_list { Array::from(given) } else { Object::values(object) };
         let keys = if is_list { Array::new() } else { Object::keys(object) };

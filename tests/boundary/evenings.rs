@@ -1,14 +1,15 @@
 //! The answers that an evening is made of, as a page gets them.
 
-use duskbook::web::light::forecast_call;
+use duskbook::web::evening::{evening_call, exposure_window_call, interval_ramp_call};
+use duskbook::web::light::{forecast_call, reading_of_call};
 use duskbook::web::shoot::run_sheet_call;
-use js_sys::{Array, Float64Array};
+use js_sys::{Array, Float64Array, JSON};
 use serde_json::{Value, json};
 use wasm_bindgen::JsCast;
 use wasm_bindgen_test::wasm_bindgen_test;
 use web_sys::Performance;
 
-use crate::calls::{asked, entry, refused};
+use crate::calls::{asked, entry, number, refused};
 
 /// An evening at an invented weir.
 fn evening() -> Value {
@@ -59,6 +60,40 @@ fn a_refused_evening_names_the_field_as_its_form_does() {
     question["readings"] = json!([{ "atMs": 0, "ev": "bright", "intent": "sky" }]);
     assert_eq!(refused(run_sheet_call, &question).field, "readings[0].ev");
     assert_eq!(refused(run_sheet_call, &Value::Null).field, "question");
+}
+
+#[wasm_bindgen_test]
+fn an_evening_its_window_and_its_ramp_take_a_reading_and_a_lesson_as_they_were_told() {
+    let frame = json!({
+        "aperture": 8, "shutterS": 0.5, "iso": 100, "filterStops": 3, "compensationStops": 0,
+        "atMs": 1_930_939_200_000_f64, "intent": "frame", "note": "a frame of the log has more fields",
+    });
+    assert_eq!(number(reading_of_call, &frame, "ev"), 10.0);
+    let mut question = json!({
+        "latitudeDeg": 44, "longitudeDeg": -30, "elevationM": 12, "bearingDeg": 265, "cloud": "clear",
+        "scene": "skyline", "intent": "frame", "startMs": 1_930_935_600_000_f64, "endMs": 1_930_957_200_000_f64,
+        "stepS": 60, "readings": [{ "atMs": 1_930_939_200_000_f64, "ev": 10, "intent": "frame" }],
+        "apertureMin": 4, "apertureMax": 11, "isoMin": 100, "isoMax": 400, "shutterMinS": 4, "shutterMaxS": 15,
+        "filtersStops": [6], "intervalS": 10, "aperture": 5.6,
+    });
+    let evening = asked(evening_call, &question).expect("an evening");
+    let curve = entry(&evening, "curve");
+    for key in ["atMs", "ev", "low", "high", "sunAltitudeDeg"] {
+        assert_eq!(entry(&curve, key).dyn_into::<Float64Array>().expect("a typed column").length(), 361);
+    }
+    let lesson = JSON::stringify(&entry(&evening, "lesson")).expect("a lesson").as_string().expect("text");
+    question["lesson"] = serde_json::from_str(&lesson).expect("a lesson");
+    let again = asked(evening_call, &question).expect("an evening");
+    assert_eq!(entry(&entry(&again, "said"), "evenings").as_f64(), Some(1.0));
+    let found = asked(exposure_window_call, &question).expect("windows");
+    let windows: Array = entry(&found, "windows").unchecked_into();
+    assert!(windows.length() >= 2 && entry(&found, "relax").is_null());
+    assert!(number(interval_ramp_call, &question, "frames") > 2000.0);
+    question["lesson"]["covariance"] = json!([]);
+    assert_eq!(refused(exposure_window_call, &question).field, "lesson.covariance");
+    question["lesson"] = Value::Null;
+    question["filtersStops"] = json!([6, "dark"]);
+    assert_eq!(refused(exposure_window_call, &question).field, "filtersStops[1]");
 }
 
 #[wasm_bindgen_test]

@@ -6,8 +6,10 @@
 mod calls;
 mod evenings;
 mod exchange;
+mod heaven;
 mod motion;
 mod optics;
+mod photos;
 mod refusals;
 mod shapes;
 mod zones;

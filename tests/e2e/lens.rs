@@ -53,7 +53,7 @@ fn the_focus_card_tells_what_to_dial_and_why() {
 
 impl crate::stage::Stage {
     /// Opens a card with lengths in metres.
-    async fn open_lens(&self, card: &str) -> Result<()> {
+    pub async fn open_lens(&self, card: &str) -> Result<()> {
         self.open("#settings").await?;
         self.until("document.getElementById('lengths-metres')").await?;
         self.script("document.getElementById('lengths-metres').click()", vec![]).await?;
@@ -67,7 +67,7 @@ impl crate::stage::Stage {
     }
 
     /// Types a number into a field and leaves it.
-    async fn typed(&self, id: &str, text: &str) -> Result<()> {
+    pub async fn typed(&self, id: &str, text: &str) -> Result<()> {
         let body = "const field = document.getElementById(arguments[0]);
             field.value = arguments[1];
             field.dispatchEvent(new Event('change'));";

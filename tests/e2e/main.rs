@@ -13,6 +13,7 @@ mod evening;
 mod exposure;
 mod inputs;
 mod lens;
+mod motion;
 mod offline;
 mod page;
 mod processes;

@@ -1,11 +1,12 @@
-// The built wasm against npm's `suncalc`, in one process: a year of 14 sun events a day, computed afresh and
-// handed over as each hands over its answers.
+// The built wasm against npm's `suncalc`, in one process: a year of 14 sun events a day, and a year of evenings with sun,
+// moon, a skyline and the balance of light against the peer's sun and moon alone; computed afresh and handed over as
+// each hands over its answers.
 
 import { createRequire } from 'node:module';
 import { load } from '../boundary/node.mjs';
 
 const peer = createRequire(new URL('../../pkg-config/package.json', import.meta.url))('suncalc');
-const { skyEventsTable } = await load();
+const { skyEventsTable, yearSearch } = await load();
 
 const [LATITUDE, LONGITUDE] = [49.82, -5.63];
 const DAYS = 365;
@@ -50,3 +51,39 @@ const rounds = Array.from({ length: 101 }, () => [timed(ours), timed(theirs)]);
 const [own, other] = [0, 1].map(side => Math.min(...rounds.map(round => round[side])));
 console.log(`a year of ${EVENTS} events: ${own.toFixed(2)} ms, the peer ${other.toFixed(2)} ms`);
 console.log(`figure node-year-of-sun-events-over-peer ${(own / other).toFixed(3)}`);
+
+// Upper edges of invented hills from the south to the north-west.
+const profile = Array.from({ length: 51 }, (_, i) => [180 + 3 * i, 2 + 2 * Math.sin(0.6 * i)]);
+
+function ourYear() {
+  const { startMs } = yearSearch({
+    place: { latitudeDeg: LATITUDE, longitudeDeg: LONGITUDE }, startMs: START_MS, endMs: START_MS + DAYS * DAY_MS - 1,
+    bearingDeg: 250, toleranceDeg: 3, profile, observerHeightM: 2, moon: { litLeast: 0.1, altitudeDeg: 3 },
+    light: { cloud: 'clear', scene: 'floodlit' }, darkMinutes: 60,
+  });
+  return startMs.length;
+}
+
+function theirYear() {
+  let evenings = 0;
+  for (let day = 0; day < DAYS; day++) {
+    const date = new Date(START_MS + day * DAY_MS);
+    const { sunset } = peer.getTimes(date, LATITUDE, LONGITUDE);
+    peer.getMoonTimes(date, LATITUDE, LONGITUDE);
+    peer.getMoonPosition(sunset, LATITUDE, LONGITUDE);
+    evenings += peer.getMoonIllumination(sunset).fraction >= 0 ? 1 : 0;
+  }
+  return evenings;
+}
+
+function timedYear(work) {
+  const start = performance.now();
+  const count = work();
+  if (count !== DAYS) throw new Error(`${work.name}: ${count} evenings, not ${DAYS}`);
+  return performance.now() - start;
+}
+
+const years = Array.from({ length: 31 }, () => [timedYear(ourYear), timedYear(theirYear)]);
+const [ownYear, otherYear] = [0, 1].map(side => Math.min(...years.map(year => year[side])));
+console.log(`a year of everything: ${ownYear.toFixed(2)} ms, the peer's sun and moon ${otherYear.toFixed(2)} ms`);
+console.log(`figure node-year-of-everything-over-peer ${(ownYear / otherYear).toFixed(3)}`);

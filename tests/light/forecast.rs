@@ -45,9 +45,9 @@ fn compare(what: &str, has_readings: bool) {
         if seen.is_empty() == has_readings {
             continue;
         }
-        let fit = Fit::new(&belief, Intent::Sky, &seen);
+        let fit = Fit::new(&belief, &seen);
         for row in case {
-            let told = fit.ev(&backdrop(number(&row[8]), turn_deg));
+            let told = fit.ev(&backdrop(number(&row[8]), turn_deg), Intent::Sky);
             let place = || format!("case {}, sun {}°", row[0], row[8]);
             evs.note(told.mean - number(&row[9]), place());
             spreads.note(told.sd - number(&row[10]), place());
@@ -76,7 +76,7 @@ fn sky_and_lamps_balance_where_the_table_says() {
         [(3.0, [-8.0, -6.4, -6.0]), (4.0, [-7.4, -5.8, -5.3]), (5.0, [-6.8, -5.2, -4.6])]
     {
         let sure = |mean: f64| Normal::new(mean, 1e-3);
-        let fit = Fit::new(&Belief::independent(sure(0.0), sure(1.0), sure(surface_ev)), Intent::Sky, &[]);
+        let fit = Fit::new(&Belief::independent(sure(0.0), sure(1.0), sure(surface_ev)), &[]);
         for (turn_deg, written) in [0.0, 90.0, 180.0].into_iter().zip(suns_deg) {
             let lead = |sun_deg: f64| fit.sky_over_lamps(&backdrop(sun_deg, turn_deg)).mean;
             assert!(

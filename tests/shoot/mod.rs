@@ -1,5 +1,14 @@
 //! Run sheets as a whole: hand-checked, mirrored, polar, and at any place and date; files for other programs.
 
 mod exchange;
+//! Run sheets as a whole: hand-checked, mirrored, polar, and at any place and date. Windows and ramps. Photographs, their
+//! times and tones.
+
+mod almanac;
+mod camera_clock;
+mod photo;
+mod ramp;
 mod run_sheet;
 mod steadiness;
+mod tones;
+mod window;

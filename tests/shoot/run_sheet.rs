@@ -1,12 +1,14 @@
 use chrono::{Offset, TimeZone, Utc};
 use chrono_tz::Tz;
 use duskbook::exposure::settings::Held;
+use duskbook::light::reading::Reading;
 use duskbook::light::scene::{Cloud, Conditions, Intent, Scene};
 use duskbook::shoot::assumption::Assumption;
 use duskbook::shoot::half_day::Part;
 use duskbook::shoot::hours::Hours;
 use duskbook::shoot::row::{Kind, Row};
 use duskbook::shoot::run_sheet::{Plan, RunSheet};
+use duskbook::shoot::shift::Shift;
 use duskbook::shoot::shot::ShotForm;
 use duskbook::shoot::spot::SpotForm;
 use duskbook::units::civil_day;
@@ -47,6 +49,7 @@ fn plan(spot: &SpotForm, date: &str, part: Part) -> Plan {
         part,
         conditions: Conditions { cloud: Cloud::Clear, scene: Scene::Skyline, intent: Intent::Frame },
         readings: Vec::new(),
+        lesson: None,
         from: None,
         step: Stops::new(0.5),
         hours: Hours::default(),
@@ -466,4 +469,56 @@ proptest! {
         prop_assert!(out == there && (there == 1 || there == 0 && sheet.anchor == Kind::LowestLight));
         prop_assert!(there == 0 || !sheet.assumptions.contains(&Assumption::LampsOnly));
     }
+}
+
+#[test]
+fn a_reading_says_what_it_changed_and_another_evening_starts_from_its_lesson() {
+    let spot = heron_weir(44.0, 1.5);
+    let unread = plan(&spot, "2031-10-05", Part::Evening);
+    let before = RunSheet::new(&unread).unwrap();
+    assert_eq!(Shift::since_last_reading(&unread, &before), Ok(None));
+    assert_eq!(before.light.lesson(), None);
+    let at = |kind| before.rows.iter().find(|row| row.kind == kind).unwrap().at;
+    let read = |at: Instant, brighter: f64| {
+        Reading::new(at, before.light.at(at).ev.value() + brighter, Intent::Frame).unwrap()
+    };
+    // A stop and a half brighter in twilight; given out of order, the later one is the last.
+    let readings = vec![read(at(Kind::Civil), 1.5), read(at(Kind::Sunset), 1.5)];
+    let one = Plan { readings: readings[1..].to_vec(), ..unread.clone() };
+    let two = Plan { readings, ..unread.clone() };
+    let (first, second) = (RunSheet::new(&one).unwrap(), RunSheet::new(&two).unwrap());
+    let shift = Shift::since_last_reading(&one, &first).unwrap().unwrap();
+    println!("{shift:?}");
+    assert_eq!(shift.at, at(Kind::Sunset));
+    assert!((shift.light.count() - 1.5).abs() < 0.1, "{shift:?}");
+    let balance = |sheet: &RunSheet| sheet.balance.unwrap().at;
+    assert_eq!(shift.balance_s, Some(balance(&first).seconds_after(balance(&before))));
+    assert!(
+        shift.balance_s.unwrap() > 30.0 && shift.border_s.unwrap() > 30.0,
+        "brighter, so later: {shift:?}"
+    );
+    // The next row is later by what the light takes to fall as far.
+    let fall = {
+        let next = first.rows.iter().find(|row| row.kind == Kind::Dial && row.at > shift.at).unwrap();
+        let old =
+            before.rows.iter().find(|row| row.kind == Kind::Dial && row.light.ev == next.light.ev).unwrap();
+        next.at.seconds_after(old.at)
+    };
+    assert_eq!(shift.next_row_s, Some(fall));
+    assert!(fall > 120.0, "{fall}");
+    let last = Shift::since_last_reading(&two, &second).unwrap().unwrap();
+    assert_eq!(last.at, at(Kind::Civil));
+    let said = second.light.findings();
+    assert!(said.brighter.mean > 0.8 && said.brighter.half_band() < 1.2 && !said.floor_known, "{said:?}");
+
+    let lesson = second.light.lesson().unwrap();
+    let next = Plan { lesson: Some(lesson), ..plan(&spot, "2031-10-06", Part::Evening) };
+    let next = RunSheet::new(&next).unwrap();
+    let ev = |sheet: &RunSheet| sheet.rows.iter().find(|row| row.kind == Kind::Sunset).unwrap().light;
+    let (taught, plain) = (ev(&next), ev(&before));
+    assert!(taught.ev > plain.ev + Stops::new(0.5), "{taught:?} {plain:?}");
+    assert!((taught.high - taught.low).count() < 0.6 * (plain.high - plain.low).count());
+    assert!(!next.assumptions.contains(&Assumption::NoReadings));
+    assert_eq!(next.light.findings().evenings, 1.0);
+    assert_eq!(next.light.findings().brighter.mean, 0.0);
 }

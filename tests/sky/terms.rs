@@ -41,3 +41,30 @@ fn the_lag_in_the_source_is_that_of_the_table() {
     let written = numbers(include_str!("../../src/sky/delta_t_terms.rs"));
     assert_eq!(written[written.len() - expected.len()..], expected);
 }
+
+#[test]
+fn the_moons_terms_in_the_source_are_those_of_the_table() {
+    let rows = table("sky_moon_terms.csv", 249);
+    let of = |kind: &str, name: &str| -> Vec<String> {
+        let own = rows.iter().filter(|row| row[0] == kind && (name.is_empty() || row[1] == name));
+        own.flat_map(|row| match kind {
+            "moon" => [row[3].as_str()].into_iter().chain(row[2].split(' ')).map(str::to_owned).collect(),
+            _ => row[2..5]
+                .iter()
+                .map(|cell| if cell.contains(['.', 'e']) { cell.clone() } else { format!("{cell}.0") })
+                .collect::<Vec<_>>(),
+        })
+        .collect()
+    };
+    // Of the arguments' type.
+    let mut expected = vec!["3".to_owned(), "4".to_owned()];
+    expected.extend(of("argument", ""));
+    for kind in ["moon", "planet"] {
+        for name in ["L", "B", "R"] {
+            let terms = of(kind, name);
+            assert!(terms.len() >= 12);
+            expected.extend(terms);
+        }
+    }
+    assert_eq!(numbers(include_str!("../../src/sky/moon_terms.rs")), expected);
+}

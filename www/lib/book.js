@@ -39,7 +39,6 @@ import { usualKit } from './kit.js';
  * @property {import('./format.js').Hours} hours
  * @property {[number, number]} goldenDeg
  * @property {[number, number]} blueDeg
- * @property {number} pitchUm from pixel to pixel
  * @property {string | null} homeId the spot to open first
  */
 
@@ -50,7 +49,6 @@ export const usualSettings = () => ({
   hours: usualHours(),
   goldenDeg: [6, -4],
   blueDeg: [-4, -6],
-  pitchUm: 4.3,
   homeId: null,
 });
 

@@ -32,12 +32,16 @@ import { seconds, thirds } from './format.js';
  * @property {number} exponent
  * @property {number} sensorStops what one frame holds
  * @property {number} stepStops between the frames of a bracket
+ * @property {number} fullWellE electrons that a pixel holds at the sensor's base speed
+ * @property {number} readNoiseE noise of reading one, electrons
+ * @property {number} baseIso
  */
 
 /** @returns {Desk} */
 export const usualDesk = () => ({
   metered: null, from: 'usual', sinceMs: 0, dials: null, hold: 'iso', steps: 'full', offsetStops: 0, compensationStops: 0, onLens: [],
   meterLowEv: null, sheet: 'hp5-plus', exponent: 1.3, sensorStops: 12, stepStops: 2,
+  fullWellE: 50_000, readNoiseE: 3, baseIso: 100,
 });
 
 /** Where nothing is known of the light: a setting to step from. @type {Dials} */

@@ -14,13 +14,13 @@ import { FORMATS } from './words.js';
  * @property {Basis} basis of what counts as sharp
  * @property {number} printCm its long side
  * @property {number} viewingCm
- * @property {number | null} pitchUm from pixel to pixel
+ * @property {number} pitchUm from pixel to pixel
  * @property {number} blades of the stop
  */
 
 /** @returns {Kit} */
 export const usualKit = () => ({
-  lens: null, upright: false, other: '23.5x15.6', ownFormats: [], basis: 'modern', printCm: 60, viewingCm: 60, pitchUm: null, blades: 9,
+  lens: null, upright: false, other: '23.5x15.6', ownFormats: [], basis: 'modern', printCm: 60, viewingCm: 60, pitchUm: 4.3, blades: 9,
 });
 
 /** Width and height of a format, millimetres; `NaN` for what are no numbers. @param {string} format @returns {[number, number]} */

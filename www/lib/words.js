@@ -43,7 +43,7 @@ const ASSUMPTIONS = {
   'lamps-guessed': 'The lamps are a guess from the kind of scene. Meter them once after dark and give that level.',
   'lamps-only': 'The sky never adds anything to the lamps here: no hour is better than another, and one setting holds.',
   'steady-cloud': 'The cloud stays as you chose it.',
-  'no-moonlight': 'Moonlight is not counted.',
+  'even-moonlight': 'Moonlight counts as spread evenly over the sky.',
   'flat-skyline': 'The skyline is flat all round, at the height given with the spot.',
   'standard-air': 'The air bends the light of the low sun as it does on average, by half a degree or so.',
   'hours-by-practice': 'Golden and blue hour are common practice; their limits are set under Sky.',

@@ -8,6 +8,7 @@ import { dial } from '../elements/dial.js';
 import { field } from '../elements/field.js';
 import { lensCards } from '../elements/lens-cards.js';
 import { lensFields } from '../elements/lens-fields.js';
+import { PITCHES } from '../elements/lens-fold.js';
 import { lengthStepper } from '../elements/length-stepper.js';
 import { outcome } from '../elements/outcome.js';
 import { stepper } from '../elements/stepper.js';
@@ -64,7 +65,7 @@ export function focus(book) {
   const numbers = {
     printCm: number('printCm', 'The print’s long side, cm', [15, 20, 30, 40, 50, 60, 80, 100, 150, 200]),
     viewingCm: number('viewingCm', 'Looked at from, cm', [25, 30, 40, 50, 60, 80, 100, 150, 200, 300, 500]),
-    pitchUm: number('pitchUm', 'From pixel to pixel, µm', [1.5, 2, 2.4, 3, 3.3, 3.8, 4.3, 4.6, 5, 5.9, 6.5, 8]),
+    pitchUm: number('pitchUm', 'From pixel to pixel, µm', PITCHES),
     blades: number('blades', 'Blades of the stop', [5, 6, 7, 8, 9, 10, 11, 12]),
   };
   const prints = el('div', { class: 'pairs' }, numbers.printCm.element, numbers.viewingCm.element);
@@ -125,7 +126,7 @@ export function focus(book) {
     const held = depthOfField({ focalMm, aperture: found.dial.aperture, cocMm, focusM: found.focusM });
     picture.draw({ nearM: near.value, farM, focusM: found.focusM, fromM: held.nearM, toM: held.farM }, lengths());
     const wave = askedBeside({ pitchUm: numbers.pitchUm, blades: numbers.blades }, () => diffraction({
-      aperture: found.dial.aperture, cocMm, pitchUm: kit.pitchUm ?? undefined, blades: kit.blades ?? undefined, wavelengthNm: undefined,
+      aperture: found.dial.aperture, cocMm, pitchUm: kit.pitchUm, blades: kit.blades ?? undefined, wavelengthNm: undefined,
     }));
     const told = [
       `Sharp from ${reach(held.nearM)} to ${reach(held.farM)} at ${found.dial.label}.`,

@@ -39,7 +39,7 @@ export function stars(book) {
   const aperture = dial({ id: 'stars-aperture', label: 'Aperture', marks: dials.apertures, onchange: () => { followsAperture = false; tell(); } });
   const time = dial({ id: 'stars-time', label: 'Open for', marks: [...dials.shutters, ...LONG_TIMES], onchange: () => { followsTime = false; tell(); } });
   const shows = choice({ name: 'npfK', label: 'Trailing that may show', value: '1', choices: [['1', 'None'], ['2', 'A little'], ['3', 'Some']], onchange: () => tell() });
-  const lens = lensFold('stars-', book, () => tell());
+  const lens = lensFold('stars', book);
   const limit = outcome('limit', 'Stars stay points for');
   const limits = el('tbody', {});
   const drawn = outcome('star-trail', 'In the time on the dial a star draws');
@@ -74,7 +74,7 @@ export function stars(book) {
     const measured = from !== 'usual';
     if (followsAperture) aperture.mark = measured ? hand.aperture : USUAL.aperture;
     if (followsTime) time.mark = measured ? hand.shutter : USUAL.time;
-    lens.follow();
+    lens.draw();
     tell();
   }
 
@@ -106,7 +106,7 @@ export function stars(book) {
     const declinationDeg = fastest();
     const { focalMm, formatMm, pitchUm } = lens.lens;
     const answer = limit.tell({ declinationDeg: declination, wantedArcDeg: arc, gapS: gap, frames: gap, ...lens.fields }, () => starTrail({
-      focalMm, formatMm, pitchUm: pitchUm ?? NaN, aperture: aperture.value, declinationDeg, shutterS: time.value,
+      focalMm, formatMm, pitchUm, aperture: aperture.value, declinationDeg, shutterS: time.value,
       npfK: Number(shows.value), wantedArcDeg: arc.value ?? undefined, gapS: gap.value ?? undefined,
     }), ({ npfFullS }) => ({
       big: npfFullS === null ? 'As long as you like' : format.seconds(npfFullS),

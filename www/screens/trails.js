@@ -67,7 +67,7 @@ export function trails(book) {
   });
   heading.value = 60;
   const time = dial({ id: 'shutterS', label: 'Open for', marks: times, onchange: mark => { ownTime = mark; tell(); } });
-  const lens = lensFold('trails-', book, () => tell());
+  const lens = lensFold('trails', book);
   const length = outcome('trail', 'One car’s trail spans');
   const wanted = dial({
     id: 'wantedShare', label: 'Of the frame the trail is to span', value: 0.5, onchange: () => tell(),
@@ -148,7 +148,7 @@ export function trails(book) {
     speed.value = format.speedTyped(speedMS, lengths());
     distance.value = Number(format.heightTyped(distanceM, lengths()));
     below.value = Number(format.heightTyped(belowM, lengths()));
-    lens.follow();
+    lens.draw();
     const { dials, from } = inHand(book, nowMs);
     const shot = book.open.shot.shutterWantedS;
     hand = dials.shutter;
