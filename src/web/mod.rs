@@ -7,10 +7,10 @@
 //!
 //! This is the only module that names wasm-bindgen.
 
-pub mod backup;
-pub mod exchange;
 pub mod almanac;
+pub mod backup;
 pub mod evening;
+pub mod exchange;
 pub mod exposure;
 pub mod film;
 pub mod filter;
@@ -19,8 +19,8 @@ pub mod light;
 pub mod moon;
 pub mod motion;
 pub mod optics;
-mod record;
 pub mod photo;
+mod record;
 pub mod shoot;
 pub mod sky;
 pub mod skyline;

@@ -1,11 +1,9 @@
-//! Run sheets as a whole: hand-checked, mirrored, polar, and at any place and date; files for other programs.
-
-mod exchange;
 //! Run sheets as a whole: hand-checked, mirrored, polar, and at any place and date. Windows and ramps. Photographs, their
-//! times and tones.
+//! times and tones. Files for other programs.
 
 mod almanac;
 mod camera_clock;
+mod exchange;
 mod photo;
 mod ramp;
 mod run_sheet;
