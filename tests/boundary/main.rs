@@ -5,8 +5,9 @@
 
 mod calls;
 mod evenings;
-mod log;
+mod exchange;
 mod heaven;
+mod log;
 mod motion;
 mod optics;
 mod photos;
