@@ -5,8 +5,8 @@
 
 mod calls;
 mod evenings;
-mod log;
 mod heaven;
+mod log;
 mod motion;
 mod optics;
 mod photos;
