@@ -12,6 +12,7 @@ import { offerInstall } from './lib/install.js';
 import { SPOT_LINK, readRoute } from './lib/route.js';
 import { onDeviceTheme, wear } from './lib/theme.js';
 import { Timekeeper } from './lib/timekeeper.js';
+import { backup } from './screens/backup.js';
 import { brackets } from './screens/brackets.js';
 import { evening } from './screens/evening.js';
 import { exposure } from './screens/exposure.js';
@@ -64,6 +65,7 @@ const SCREENS = [
   { card: 'lens/trails', title: 'Trails', build: trails },
   { card: 'lens/stars', title: 'Stars', build: stars },
   { card: 'log/photo', title: 'Photographs', build: photos },
+  { card: 'backup', title: 'Keep and share', build: backup },
   { card: 'settings', title: 'Settings', build: settings },
 ];
 
@@ -112,7 +114,11 @@ fill(byId('nav'), ...SCREENS.filter(screen => screen.word).map(screen =>
 fill(byId('other-cards'), ...SCREENS.filter(screen => !screen.word).map(screen =>
   el('li', {}, el('a', { href: `#${screen.card}` }, screen.title))));
 
-book.addEventListener('change', render);
+book.addEventListener('change', () => {
+  // Settings may come from a file.
+  if (theme.value !== book.settings.theme) wear(theme.value = book.settings.theme);
+  render();
+});
 window.addEventListener('hashchange', () => follow(location.hash));
 document.addEventListener('visibilitychange', () => document.hidden || render());
 setInterval(() => document.hidden || built.get(card)?.tick?.(Date.now()), 1000);

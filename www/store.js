@@ -58,20 +58,28 @@ function open() {
 }
 
 /**
- * Runs one transaction to its completion and hands over what it asked for.
+ * Runs one transaction to its completion and hands over what was asked of its stores.
  * @template T
  * @param {IDBDatabase} database
- * @param {string} name
+ * @param {string[]} names
  * @param {IDBTransactionMode} mode
- * @param {(store: IDBObjectStore) => IDBRequest<T>} ask
+ * @param {(stores: IDBObjectStore[]) => T} ask
  * @returns {Promise<T>}
  */
-function transact(database, name, mode, ask) {
+function transact(database, names, mode, ask) {
   return new Promise((resolve, reject) => {
-    const transaction = database.transaction(name, mode, { durability: 'strict' });
-    const request = ask(transaction.objectStore(name));
-    transaction.oncomplete = () => resolve(request.result);
+    const transaction = database.transaction(names, mode, { durability: 'strict' });
     transaction.onabort = () => reject(transaction.error ?? new Error('the browser stopped it'));
+    let asked;
+    try {
+      asked = ask(names.map(name => transaction.objectStore(name)));
+    } catch (error) {
+      // A record that the store cannot take: nothing of it goes in.
+      transaction.abort();
+      return reject(error);
+    }
+    const answer = asked;
+    transaction.oncomplete = () => resolve(answer);
   });
 }
 
@@ -103,8 +111,10 @@ export class Store {
     return spots.sort((a, b) => a.spot.name.localeCompare(b.spot.name));
   }
 
-  /** @param {Kept} kept */
-  keepSpot(kept) {
+  /** @param {Kept} spot */
+  keepSpot(spot) {
+    /** @type {Kept} */
+    const kept = { ...spot, version: 2, keptMs: Date.now() };
     return this.#write(SPOTS, 'readwrite', store => store.put(kept), map => map.set(kept.id, kept));
   }
 
@@ -153,7 +163,7 @@ export class Store {
    */
   async setting(key) {
     if (!this.#database) return this.#memory.get(SETTINGS)?.get(key);
-    return transact(this.#database, SETTINGS, 'readonly', store => store.get(key));
+    return (await transact(this.#database, [SETTINGS], 'readonly', ([store]) => store.get(key))).result;
   }
 
   /**
@@ -172,13 +182,46 @@ export class Store {
     this.#others?.addEventListener('message', listener);
   }
 
+  /** Every record of every store by its key. @returns {Promise<Record<string, Record<string, any>>>} */
+  async everything() {
+    const database = this.#database;
+    if (!database) return Object.fromEntries([...this.#memory].map(([name, map]) => [name, Object.fromEntries(map)]));
+    const names = [...database.objectStoreNames];
+    const all = await transact(database, names, 'readonly', stores => stores.map(store => [store.getAllKeys(), store.getAll()]));
+    return Object.fromEntries(names.map((name, i) =>
+      [name, Object.fromEntries(all[i][0].result.map((key, place) => [key, all[i][1].result[place]]))]));
+  }
+
+  /**
+   * Puts records into any stores, all of them or none.
+   * @param {{ store: string, key: string, record: any }[]} entries
+   */
+  async putAll(entries) {
+    const names = [...new Set(entries.map(({ store }) => store))];
+    if (!names.length) return;
+    if (this.#database) {
+      await transact(this.#database, names, 'readwrite', stores => {
+        for (const { store, key, record } of entries) {
+          const into = stores[names.indexOf(store)];
+          if (into.keyPath) into.put(record);
+          else into.put(record, key);
+        }
+      });
+    } else {
+      for (const { store, key, record } of entries) this.#memory.get(store)?.set(key, record);
+    }
+    this.#others?.postMessage('all');
+    // This tab's own readers as well: what changed is not theirs.
+    this.#others?.dispatchEvent(new MessageEvent('message'));
+  }
+
   /**
    * @param {string} name
    * @returns {Promise<any[]>}
    */
   async #all(name) {
     if (!this.#database) return [...(this.#memory.get(name)?.values() ?? [])];
-    return transact(this.#database, name, 'readonly', store => store.getAll());
+    return (await transact(this.#database, [name], 'readonly', ([store]) => store.getAll())).result;
   }
 
   /**
@@ -189,7 +232,7 @@ export class Store {
    */
   async #write(name, mode, ask, remember) {
     if (this.#database) {
-      await transact(this.#database, name, mode, ask);
+      await transact(this.#database, [name], mode, ([store]) => ask(store));
     } else {
       remember(this.#memory.get(name) ?? new Map());
     }

@@ -22,6 +22,7 @@ pub mod icons;
 pub mod lighthouse;
 pub mod precache;
 pub mod process;
+pub mod readers;
 pub mod server;
 pub mod site;
 pub mod size;

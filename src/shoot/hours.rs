@@ -21,12 +21,15 @@ pub struct Hours {
 
 impl Default for Hours {
     fn default() -> Self {
-        let degrees = |pair: [f64; 2]| pair.map(Angle::from_degrees);
-        Self { golden: degrees([6.0, -4.0]), blue: degrees([-4.0, -6.0]) }
+        let [golden, blue] = Self::USUAL_DEG.map(|pair| pair.map(Angle::from_degrees));
+        Self { golden, blue }
     }
 }
 
 impl Hours {
+    /// The golden and the blue hour by common practice, degrees, the higher altitude of each first.
+    pub const USUAL_DEG: [[f64; 2]; 2] = [[6.0, -4.0], [-4.0, -6.0]];
+
     /// From degrees, the higher altitude of each pair first.
     ///
     /// # Errors

@@ -7,22 +7,28 @@
 //!
 //! With a date, spot and shot become a [`run_sheet`]: the evening or the morning ([`half_day`]) in [`row`]s that say
 //! what happens when, how bright it is, and what to dial, with what it takes for granted ([`assumption`]) and what
-//! keeps its pictures steady ([`steadiness`]). The [`almanac`] finds the dates worth it.
 //! keeps its pictures steady ([`steadiness`]); a [`shift`] is what one reading changed on it. A [`window`] is the time in
-//! which a picture's ranges can be held, a [`ramp`] the settings of a time-lapse.
+//! which a picture's ranges can be held, a [`ramp`] the settings of a time-lapse. The [`almanac`] finds the dates worth it.
 //!
-//! What was made of it is a [`frame`] in the [`log`], from which the light learns.
-//! A [`photo`] tells what a picture's file says of it: [`container`] finds that in the file, [`exif`] reads it, and the
-//! [`camera_clock`] is put right. [`tones`] counts its pixels, and [`edit`] says what bringing them together will cost.
+//! What was made of it is a [`frame`] in the [`log`], from which the light learns. A [`photo`] tells what a picture's file
+//! says of it: [`container`] finds that in the file, [`exif`] reads it, and the [`camera_clock`] is put right. [`tones`]
+//! counts its pixels, and [`edit`] says what bringing them together will cost.
+//!
+//! What leaves for other programs is written by [`exchange`] (spots: [`geojson`], [`gpx`], `geo:` links) and [`calendar`]
+//! (the sheet, with alarms).
 
 pub mod almanac;
 pub mod assumption;
+pub mod calendar;
 pub mod camera_clock;
 pub mod container;
 pub mod coordinates;
 pub mod edit;
+pub mod exchange;
 pub mod exif;
 pub mod frame;
+pub mod geojson;
+pub mod gpx;
 pub mod half_day;
 pub mod hours;
 pub mod in_frame;

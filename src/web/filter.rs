@@ -48,7 +48,11 @@ impl FilterQuestion {
         }
     }
 
-    fn read(&self) -> Result<Filter> {
+    /// The filter.
+    ///
+    /// # Errors
+    /// No strength, several, or one that is wrong: names its field.
+    pub(super) fn read(&self) -> Result<Filter> {
         let loss = self.loss()?;
         let needed = || loss.ok_or_else(|| Error::missing("stops", "stops, factor, density or text"));
         match self.kind.as_deref().unwrap_or("neutral") {

@@ -8,7 +8,9 @@
 //! This is the only module that names wasm-bindgen.
 
 pub mod almanac;
+pub mod backup;
 pub mod evening;
+pub mod exchange;
 pub mod exposure;
 pub mod film;
 pub mod filter;
@@ -20,6 +22,7 @@ pub mod moon;
 pub mod motion;
 pub mod optics;
 pub mod photo;
+mod record;
 pub mod shoot;
 pub mod sky;
 pub mod skyline;

@@ -90,6 +90,12 @@ impl From<&Error> for Problem {
     }
 }
 
+impl From<Error> for Problem {
+    fn from(error: Error) -> Self {
+        Self::from(&error)
+    }
+}
+
 fn listed(problems: &Problems) -> Vec<Problem> {
     problems.list().iter().map(Problem::from).collect()
 }

@@ -15,9 +15,10 @@ use crate::decimal::written;
 use crate::error::{Error, Result};
 
 /// Anything that a page can ask or be told.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) enum Value {
+#[derive(Debug, Clone, Default, PartialEq)]
+pub enum Value {
     /// `null` or `undefined`.
+    #[default]
     Null,
     Flag(bool),
     Number(f64),
@@ -106,7 +107,7 @@ impl<'a> Fields<'a> {
 }
 
 impl Value {
-    fn entry(&self, key: &str) -> &Self {
+    pub(super) fn entry(&self, key: &str) -> &Self {
         let Self::Record(entries) = self else { return &Self::Null };
         entries.iter().find(|(known, _)| known == key).map_or(&Self::Null, |(_, value)| value)
     }
@@ -119,7 +120,8 @@ impl Value {
         }
     }
 
-    fn not(&self, expected: &'static str) -> Error {
+    /// The refusal of a value that is not what was `expected`.
+    pub(super) fn not(&self, expected: &'static str) -> Error {
         match self {
             Self::Null => Error::missing("", expected),
             Self::Flag(flag) => Error::malformed("", flag.to_string(), expected),
@@ -444,8 +446,8 @@ impl Value {
     }
 }
 
-/// How deep a question is looked into; none of them goes further than four.
-const DEEPEST: usize = 8;
+/// How deep a question is looked into: four levels, but for records of a backup, whose own unknown fields may go further.
+const DEEPEST: usize = 12;
 
 impl Value {
     /// A page's value, taken over. What is neither text, number, flag, list nor plain object counts as missing.
@@ -496,7 +498,7 @@ pub(super) mod tests {
         T::given(&of_json(json))
     }
 
-    fn of_json(json: serde_json::Value) -> Value {
+    pub(in crate::web) fn of_json(json: serde_json::Value) -> Value {
         match json {
             serde_json::Value::Null => Value::Null,
             serde_json::Value::Bool(flag) => Value::Flag(flag),

@@ -5,6 +5,7 @@
 
 mod calls;
 mod evenings;
+mod exchange;
 mod heaven;
 mod log;
 mod motion;

@@ -7,6 +7,7 @@
 #![allow(missing_docs, clippy::expect_used, clippy::unwrap_used, clippy::panic)]
 
 mod access;
+mod backup;
 mod chromium;
 mod evening;
 mod exposure;

@@ -1,8 +1,9 @@
 //! Run sheets as a whole: hand-checked, mirrored, polar, and at any place and date. Windows and ramps. Photographs, their
-//! times and tones. The log's table.
+//! times and tones. The log's table. Files for other programs. Dates worth going.
 
 mod almanac;
 mod camera_clock;
+mod exchange;
 mod log;
 mod photo;
 mod ramp;

@@ -29,7 +29,8 @@ import { usualKit } from './kit.js';
  *
  * @typedef {object} Kept a record of the store
  * @property {string} id
- * @property {1} version
+ * @property {1 | 2} version
+ * @property {number | null} [keptMs] when; the store says it
  * @property {Spot} spot
  * @property {Shot} shot
  * @property {Unknown} unknown
@@ -233,6 +234,23 @@ export class Book extends EventTarget {
     this.kept = await this.#store.spots();
     if (this.settings.homeId === id) await this.choose({ homeId: null });
     if (this.open.id === id) this.open = { ...this.open, id: null, edited: true };
+    this.#told();
+  }
+
+  /** Every record of the device, by store and key. */
+  everything() {
+    return this.#store.everything();
+  }
+
+  /**
+   * Takes in records that passed their checks; resolves once all of them are safely written.
+   * @param {{ store: string, key: string, record: any }[]} entries
+   */
+  async takeIn(entries) {
+    await this.#store.putAll(entries);
+    await this.#readRecords();
+    this.settings = { ...this.settings, ...(await this.#store.setting('choices')) };
+    this.desk = { ...this.desk, ...(await this.#store.setting('desk')) };
     this.#told();
   }
 

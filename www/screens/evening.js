@@ -14,7 +14,9 @@ import { sheetTable, tableRow } from '../elements/sheet-table.js';
 import { tickList } from '../elements/tick-list.js';
 import { announce } from '../lib/announce.js';
 import { newId } from '../lib/book.js';
+import { sheetCalendar } from '../lib/calendar.js';
 import { el, fill, say } from '../lib/dom.js';
+import { handOver } from '../lib/file.js';
 import * as format from '../lib/format.js';
 import { frameAt } from '../lib/frames.js';
 import { settingNow } from '../lib/in-hand.js';
@@ -71,7 +73,11 @@ export function evening(book) {
     after,
     el('a', { class: 'button quiet', id: 'to-window', href: '#evening/window' }, 'When does the shot fit?'),
     steadyFold,
-    el('details', { class: 'more' }, el('summary', {}, 'As a table'), table.element),
+    el('details', { class: 'more' }, el('summary', {}, 'As a table'), table.element,
+      el('div', { class: 'acts' },
+        el('button', { type: 'button', class: 'quiet', id: 'to-calendar', on: { click: () => toCalendar() } }, 'Alarms for the calendar'),
+        el('button', { type: 'button', class: 'quiet', id: 'print', on: { click: () => print() } }, 'Print')),
+      el('p', { class: 'field-hint' }, 'A calendar rings while the phone sleeps; it takes the moments above, not the settings in between.')),
     el('details', { class: 'more' }, el('summary', {}, 'What this rests on'), rests),
   );
   const element = el(
@@ -94,6 +100,13 @@ export function evening(book) {
   let shownDate = '';
   let foldedFromMs = 0;
   let folded = true;
+
+  // What is folded is not printed.
+  addEventListener('beforeprint', () => table.element.closest('details')?.setAttribute('open', ''));
+
+  function toCalendar() {
+    if (sheet) handOver(`duskbook-${shownDate}-${book.part}.ics`, 'text/calendar', sheetCalendar(book, shownDate, sheet, clock));
+  }
 
   function unfold() {
     folded = !folded;

@@ -1,0 +1,142 @@
+// @ts-check
+// Everything out and in as one file, spots for other programs, and the position for a map.
+
+import { writeSpots } from '../core.js';
+import { mergePlan } from '../elements/merge-plan.js';
+import { announce } from '../lib/announce.js';
+import { newId } from '../lib/book.js';
+import { el, fill, say } from '../lib/dom.js';
+import { backupText, planFile } from '../lib/exchange.js';
+import { canSend, handOver, send } from '../lib/file.js';
+import { clock, dateIn, dateInWords } from '../lib/format.js';
+
+/** @typedef {import('../lib/book.js').Book} Book */
+/** @typedef {import('../lib/exchange.js').Planned} Planned */
+
+const JSON_TYPE = 'application/json';
+/** No log of ours comes near it. */
+const LARGEST_BYTES = 50e6;
+
+/** What the records of a store are called, one and many. @type {Record<string, [string, string]>} */
+const STORES = { spots: ['spot', 'spots'], filters: ['filter', 'filters'], frames: ['frame', 'frames'], settings: ['setting', 'settings'] };
+/** @type {Record<string, string>} */
+const SETTINGS = { choices: 'How the page looks and counts', desk: 'The exposure desk', open: 'The spot on the table', 'timer-plan': 'What the timer was set to' };
+
+/** @param {[store: string, count: number][]} counts */
+const list = counts => counts.filter(([, count]) => count)
+  .map(([store, count]) => `${count} ${STORES[store]?.[count === 1 ? 0 : 1] ?? store}`).join(', ');
+
+/** @param {Book} book */
+export function backup(book) {
+  const zone = Intl.DateTimeFormat().resolvedOptions().timeZone;
+  const name = (/** @type {string} */ what) => `duskbook-${what}${dateIn(zone, Date.now())}`;
+  const held = el('p', { class: 'aside', id: 'held' });
+  const outState = el('p', { role: 'status', id: 'out-state' });
+  const inState = el('p', { role: 'status', id: 'in-state' });
+  const file = el('input', { type: 'file', id: 'file-in', class: 'unseen', accept: '.json,.geojson,.gpx,application/json,application/geo+json,application/gpx+xml', on: { change: () => opened() } });
+  const merge = mergePlan(words);
+  const take = el('button', { type: 'button', id: 'take-in', hidden: true, on: { click: () => takeIn() } }, 'Take it in');
+  const position = el('a', { id: 'geo-link' }, 'The open spot on a map');
+  /** @type {Planned[]} */
+  let plan = [];
+
+  const button = (/** @type {string} */ id, /** @type {string} */ label, /** @type {() => void} */ click) =>
+    el('button', { type: 'button', class: 'quiet', id, on: { click } }, label);
+  const group = (/** @type {string} */ legend, /** @type {(Element | null)[]} */ ...inside) =>
+    el('fieldset', { class: 'group' }, el('legend', {}, legend), ...inside);
+  const sends = canSend('a.json', JSON_TYPE);
+  const element = el(
+    'section',
+    { class: 'screen screen-backup', 'aria-label': 'Keep and share' },
+    group('Everything, in one file', held,
+      el('div', { class: 'acts' }, button('save-backup', 'Save the file', () => out(handOver)), sends && button('send-backup', 'Send it…', () => out(send))),
+      outState),
+    group('Take in a file', el('p', { class: 'aside' }, 'A backup of Duskbook, or spots as GeoJSON or GPX.'),
+      el('label', { class: 'button quiet open-file' }, 'Open a file', file), inState, merge.element, take),
+    group('Spots for other programs',
+      el('div', { class: 'acts' }, button('save-geojson', 'GeoJSON', () => spots('geojson')), button('save-gpx', 'GPX', () => spots('gpx')), position)),
+    el('details', { class: 'more' }, el('summary', {}, 'What these files hold'),
+      el('p', {}, 'The backup holds every record of this device as it is, but for a timer that is running. Taking one in adds what is missing, leaves what is the same, and asks where both differ; nothing is written before all of it was checked, and then all at once.'),
+      el('p', {}, 'GeoJSON (RFC 7946) and GPX 1.1 hold kept spots. Other programs read name, place, height and notes. A point from elsewhere lacks a bearing: fill it in when you first open the spot.'),
+      el('p', {}, 'The files are not encrypted: they say where you stand.')),
+  );
+
+  /** @param {Planned} planned */
+  function words({ store, key, record, mine }) {
+    const title = store === 'settings' ? SETTINGS[key] ?? key : record?.spot?.name || record?.spotName || record?.glass?.text || `${STORES[store]?.[0] ?? store} ${key}`;
+    const when = (/** @type {any} */ { keptMs } = {}) => (typeof keptMs === 'number' ? `${dateInWords(dateIn(zone, keptMs))}, ${clock(keptMs, zone, book.settings.hours)}` : 'not known');
+    return { title: String(title), told: store === 'spots' && mine ? `kept here: ${when(mine)}; in the file: ${when(record)}` : '' };
+  }
+
+  async function render() {
+    const { spot, shot, unknown } = book.open;
+    const link = writeSpots({ form: 'links', spots: [{ id: '', spot, shot, unknown }] }).trim();
+    position.hidden = !link;
+    position.href = link;
+    const stores = await book.everything();
+    say(held, `${list(Object.entries(stores).map(([store, records]) => [store, Object.keys(records).length])) || 'Nothing yet'} on this device${book.trouble ? `, until this page closes (${book.trouble})` : ''}.`);
+  }
+
+  /** @param {(name: string, type: string, text: string) => Promise<string> | void} by */
+  async function out(by) {
+    const trouble = await by(`${name('')}.json`, JSON_TYPE, backupText(await book.everything()));
+    say(outState, trouble ? `Not sent: ${trouble}` : '');
+  }
+
+  /** @param {'geojson' | 'gpx'} form */
+  function spots(form) {
+    const text = writeSpots({ form, spots: book.kept.map(({ id, spot, shot, unknown }) => ({ id, spot, shot, unknown })) });
+    handOver(`${name('spots-')}.${form}`, form === 'gpx' ? 'application/gpx+xml' : 'application/geo+json', text);
+  }
+
+  async function opened() {
+    const [given] = file.files ?? [];
+    reset();
+    if (!given) return;
+    say(inState, 'Reading…');
+    try {
+      if (given.size > LARGEST_BYTES) throw new Error('it is too large');
+      const read = planFile(await given.text(), await book.everything());
+      plan = read.plan;
+      merge.draw(plan);
+      const wanted = plan.some(({ verdict }) => verdict === 'add' || verdict === 'conflict');
+      take.hidden = !wanted;
+      say(inState, [`${given.name}:`, wanted ? 'nothing is written yet.' : 'there is nothing to take in.', read.passed ? `${read.passed} in it ${read.passed === 1 ? 'is no point' : 'are no points'}.` : ''].join(' '));
+    } catch (error) {
+      const reason = error instanceof Error ? error.message : error;
+      fill(inState, el('span', { class: 'problem' }, `${given.name} is not taken in: ${reason}`));
+    }
+  }
+
+  function reset() {
+    plan = [];
+    merge.clear();
+    take.hidden = true;
+    say(inState, '');
+  }
+
+  async function takeIn() {
+    const entries = plan.flatMap(planned => {
+      const { store, key, record, verdict } = planned;
+      const taken = verdict === 'conflict' ? merge.taken(planned) : verdict === 'add' ? 'theirs' : 'mine';
+      if (taken === 'mine') return [];
+      const id = taken === 'both' ? newId() : key;
+      return [{ store, key: id, record: taken === 'both' ? { ...record, id } : record }];
+    });
+    take.disabled = true;
+    try {
+      await book.takeIn(entries);
+      reset();
+      file.value = '';
+      const told = entries.length ? `Taken in: ${list(Object.keys(STORES).map(store => [store, entries.filter(entry => entry.store === store).length]))}.` : 'Left as it was.';
+      say(inState, book.trouble ? `${told} Only until this page closes: this browser keeps nothing (${book.trouble}).` : told);
+      announce(told);
+    } catch (error) {
+      fill(inState, el('span', { class: 'problem' }, `Nothing was taken in: ${error instanceof Error ? error.message : error}`));
+    } finally {
+      take.disabled = false;
+    }
+  }
+
+  return { element, render: () => { render(); } };
+}
