@@ -47,30 +47,33 @@ impl Sighting {
     /// ```
     pub fn of(samples: &[[f64; 2]]) -> Result<Self> {
         SAMPLES.check(samples.len() as f64)?;
-        let mut sum = [0.0; 3];
-        for sample in samples {
-            let [heading, raise] = [TURN.check(sample[0])?, TURN.check(sample[1])?].map(f64::to_radians);
-            let (up, level) = raise.sine_cosine();
-            let (east, north) = heading.sine_cosine();
-            sum[0] += level * north;
-            sum[1] += level * east;
-            sum[2] += up;
-        }
-        let azimuth = Bearing::from_radians(sum[1].atan2(sum[0]));
-        let altitude = Angle::from_radians(sum[2].atan2(sum[0].hypot(sum[1])));
-        let mut squares = [0.0; 2];
+        let (mut sum, mut directions) = ([0.0; 3], Vec::with_capacity(samples.len()));
         for &[heading, raise] in samples {
-            // Past upright, the same direction told the other way round.
-            let past = raise.to_radians().cosine() < 0.0;
-            let (heading, raise) = if past { (heading + 180.0, 180.0 - raise) } else { (heading, raise) };
-            squares[0] += (Bearing::from_degrees(heading) - azimuth).degrees().powi(2);
-            squares[1] +=
-                (Bearing::from_degrees(raise) - Bearing::from_degrees(altitude.degrees())).degrees().powi(2);
+            let (east, north) = TURN.check(heading)?.to_radians().sine_cosine();
+            let (up, level) = TURN.check(raise)?.to_radians().sine_cosine();
+            let to = [level * north, level * east, up];
+            directions.push(direction(to));
+            for (sum, part) in sum.iter_mut().zip(to) {
+                *sum += part;
+            }
+        }
+        let (azimuth, altitude) = direction(sum);
+        let mut squares = [0.0; 2];
+        for (towards, up) in directions {
+            for (sum, off) in squares.iter_mut().zip([towards - azimuth, up - altitude]) {
+                *sum += off.degrees() * off.degrees();
+            }
         }
         let free = (samples.len() as f64 - 1.0).max(1.0);
         let [azimuth_scatter, altitude_scatter] = squares.map(|sum| Angle::from_degrees((sum / free).sqrt()));
         Ok(Self { azimuth, altitude, azimuth_scatter, altitude_scatter })
     }
+}
+
+/// Where a vector to the north, to the east and up points.
+#[inline(never)]
+fn direction([north, east, up]: [f64; 3]) -> (Bearing, Angle) {
+    (Bearing::from_radians(east.atan2(north)), Angle::from_radians(up.atan2(north.hypot(east))))
 }
 
 /// Minutes in which a setting or rising sun passes so much altitude in a direction; none near the meridian, where it

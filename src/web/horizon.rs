@@ -242,6 +242,7 @@ mod tests {
         assert!((compass.azimuth_deg - sensor.azimuth_deg).abs() < 1e-9);
         // √2° at 15.04° an hour.
         assert!((compass.scatter_minutes.unwrap() - 5.64).abs() < 0.02, "{compass:?}");
+        assert!((compass.declination_deg + 0.16).abs() < 0.005 && compass.is_current, "{compass:?}");
         assert_eq!(asked(json!([]), true).unwrap_err().field(), "samples");
     }
 }
