@@ -8,7 +8,6 @@ export {
   brackets,
   checkSpot,
   circleOfConfusion,
-  declination,
   depthOfField,
   describeEv,
   diffraction,
