@@ -116,7 +116,7 @@ export function year(book) {
       }), wished && count > MOST_TOLD && el('li', {}, `and ${count - MOST_TOLD} more: wish for more`));
       const dates = Array.from(answer.startMs.keys(), row => dateOf(answer, row, open));
       const begins = (/** @type {number} */ row) => dates[row].endsWith('-01');
-      picture.draw(wished ? answer : { ...answer, holds: new Uint8Array() }, book.part === 'morning', row => (begins(row) ? format.dateInWords(dates[row]).split(' ').filter(word => /^[A-Z][a-z]{2}/.test(word)).pop()?.[0] ?? '' : null));
+      picture.draw(wished ? answer : { ...answer, holds: new Uint8Array() }, book.part === 'morning', row => (begins(row) ? 'JFMAMJJASOND'[Number(dates[row].slice(5, 7)) - 1] : null));
       const at = (/** @type {number} */ atMs) => (atMs ? format.clock(atMs, open.spot.zone, book.settings.hours) : '–');
       fill(months, ...dates.flatMap((date, row) => (row && !begins(row) ? [] : [el('tr', {}, el('th', { scope: 'row' }, format.dateInWords(date)),
         ...[...[answer.sunMs, answer.civilMs, answer.nauticalMs, answer.astronomicalMs].map(column => at(column[row])), format.percent(answer.moonLit[row])].map(cell => el('td', {}, cell)))])));
