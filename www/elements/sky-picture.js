@@ -61,7 +61,7 @@ export function skyPicture() {
         }
         const marks = shown.filter(i => Math.round(atMs[i] / 60_000) % step === 0 && !hidden.some(({ fromMs, toMs }) => atMs[i] >= fromMs && atMs[i] <= toMs));
         const wide = Math.max(2.5, 0.26 * scale);
-        clocks.push(...marks.map(i => svg('text', { x: x(offDeg[i]) + 3, y: y(altitudeDeg[i]) - wide - 3 }, clock(atMs[i]))));
+        clocks.push(...marks.map(i => svg('text', { x: x(offDeg[i]) + 3, y: Math.max(11, y(altitudeDeg[i]) - wide - 3) }, clock(atMs[i]))));
         return [
           ...lines.map(line => svg('polyline', { class: cls, points: points(line) })),
           ...marks.map(i => svg('circle', { class: cls, cx: x(offDeg[i]), cy: y(altitudeDeg[i]), r: wide })),
