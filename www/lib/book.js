@@ -186,11 +186,14 @@ export class Book extends EventTarget {
    * @returns {Promise<boolean>} whether it is safely written
    */
   async setSkyline(skyline) {
-    const waits = this.open.id === null || this.open.edited;
-    const open = { ...this.open, skyline, example: false };
-    if (waits) this.show({ ...open, edited: true });
-    else await this.keep(open);
-    return !waits && !this.trouble;
+    const kept = !this.open.edited && this.kept.find(({ id }) => id === this.open.id);
+    const written = kept && { ...kept, skyline };
+    // Known at once, so that a quick second change starts from this one.
+    if (written) this.kept = this.kept.map(each => (each === kept ? written : each));
+    this.show({ ...this.open, skyline, example: false, edited: !written });
+    if (!written) return false;
+    await this.#store.keepSpot(written);
+    return !this.trouble;
   }
 
   /** @param {{ date?: string | null, part?: Part }} when */

@@ -132,6 +132,7 @@ export function skyline(book) {
 
   /** @param {[number, number][]} profile */
   async function put(profile) {
+    say(state, '');
     try {
       const kept = await book.setSkyline({ profile, observerHeightM: eye.value || 0 });
       fill(state, ...(kept ? ['Kept with the spot.'] : ['Used, and kept with the spot when you ', el('a', { href: '#spot-form' }, 'keep that'), '.']));
