@@ -32,6 +32,3 @@ use crate::error::Bounds;
 
 /// How long the shutter is open for what moves: from not at all to a day, seconds.
 pub const OPEN: Bounds = Bounds::new("shutterS", 0.0, 86_400.0, " s");
-
-/// From the middle of a pixel to the middle of the next, micrometres.
-pub const PITCH: Bounds = Bounds::new("pitchUm", 0.3, 100.0, " µm");
