@@ -14,7 +14,8 @@ use crate::motion::road::{Road, START, Stretch};
 use crate::motion::star_frame::StarFrame;
 use crate::motion::stars::{self, Star};
 use crate::motion::traffic::{Pass, SPEED};
-use crate::motion::{OPEN, PITCH};
+use crate::motion::OPEN;
+use crate::optics::diffraction::PITCH;
 use crate::optics::format::Format;
 use crate::optics::lens::Lens;
 use crate::units::{Angle, Bearing, Stops};
@@ -84,7 +85,7 @@ answer! {
         pub arrives_s: Option<f64>,
         /// How long a lamp's image stays on one pixel at the start, seconds; null without a pitch, or for a point.
         pub dwell_s: Option<f64>,
-        /// How much brighter the trail is than in the picture compared with, stops; null without one.
+        /// How much brighter the trail is than in the picture compared with, stops; null without one, or for a point.
         pub trail_stops: Option<f64>,
         /// How much brighter what stands still is.
         pub ambient_stops: Option<f64>,
@@ -121,6 +122,8 @@ pub fn traffic_trail(q: &TrafficTrailQuestion) -> Result<TrafficTrailAnswer> {
         Ok(taken(q.aperture.or(q.than_aperture), q.iso.or(q.than_iso), q.shutter_s, q.speed_m_s)?.than(than))
     });
     let gain = gain.transpose()?;
+    // A car straight at the lens or away from it draws no trail: its lamp stays on its point.
+    let drawn = gain.filter(|_| pace > 0.0);
     let stops = |stops: Option<Stops>| stops.map(Stops::count);
     Ok(TrafficTrailAnswer {
         trail_mm,
@@ -132,9 +135,9 @@ pub fn traffic_trail(q: &TrafficTrailQuestion) -> Result<TrafficTrailAnswer> {
         wanted_s: q.wanted_share.map(|share| pass.time_for(share)).transpose()?.flatten(),
         arrives_s: pass.arrives_s(),
         dwell_s: q.pitch_um.filter(|_| pace > 0.0).map(|pitch| pitch / 1e3 / pace),
-        trail_stops: stops(gain.and_then(|gain| gain.trail)),
+        trail_stops: stops(drawn.and_then(|gain| gain.trail)),
         ambient_stops: stops(gain.map(|gain| gain.ambient)),
-        against_ambient_stops: stops(gain.and_then(Gain::against_ambient)),
+        against_ambient_stops: stops(drawn.and_then(Gain::against_ambient)),
     })
 }
 
