@@ -81,6 +81,7 @@ function lineWords({ frame, row, number, clock, where }) {
   const metered = frame.reading && frame.source === 'desk';
   const told = [
     row.sunAltitudeDeg !== null && `sun ${format.degrees(row.sunAltitudeDeg, 1)}`,
+    row.moonAltitudeDeg !== null && row.moonAltitudeDeg > 0 && `moon ${format.degrees(row.moonAltitudeDeg, 1)}`,
     wordFor(INTENTS, frame.intent).toLowerCase(),
     frame.filterStops > 0 && `filter ${format.thirds(frame.filterStops)}`,
     frame.compensationStops !== 0 && (metered
