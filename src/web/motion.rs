@@ -7,6 +7,7 @@ use super::value::{answer, question};
 
 use crate::error::{Error, Result};
 use crate::exposure::sequence::{Cadence, Run};
+use crate::motion::OPEN;
 use crate::motion::brightness::{Gain, Taken};
 use crate::motion::flow::Flow;
 use crate::motion::pinhole::{Pinhole, Point};
@@ -14,7 +15,6 @@ use crate::motion::road::{Road, START, Stretch};
 use crate::motion::star_frame::StarFrame;
 use crate::motion::stars::{self, Star};
 use crate::motion::traffic::{Pass, SPEED};
-use crate::motion::OPEN;
 use crate::optics::diffraction::PITCH;
 use crate::optics::format::Format;
 use crate::optics::lens::Lens;
