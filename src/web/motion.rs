@@ -71,7 +71,7 @@ answer! {
         pub trail_mm: f64,
         /// Its length over the frame's width, 1 at most.
         pub frame_share: f64,
-        /// The same by f·v·t·sin θ/(D − f), which is for small shifts only, millimetres.
+        /// The same by f·s·sin θ/(D − f), which is for small shifts only, millimetres.
         pub small_shift_mm: f64,
         /// In pixels; null without a pitch.
         pub trail_px: Option<f64>,

@@ -130,7 +130,7 @@ export function focus(book) {
       aperture: found.dial.aperture, cocMm, pitchUm: kit.pitchUm, blades: kit.blades ?? undefined, wavelengthNm: undefined,
     }));
     const told = [
-      `Sharp from ${reach(held.nearM)} to ${reach(held.farM)} at ${found.dial.label}.`,
+      `${found.holds ? 'Sharp' : 'By defocus alone sharp'} from ${reach(held.nearM)} to ${reach(held.farM)} at ${found.dial.label}.`,
       ...reasons(found, cocMm),
       third(found),
       wave && wave.pixelAperture !== null && `These pixels show diffraction from ${format.fNumber(wave.pixelAperture)} on (two to the Airy disc, common practice).`,

@@ -32,7 +32,8 @@ const UNSEEN_STOPS = 0.05;
 
 /** @param {Book} book */
 export function trails(book) {
-  const times = [...series().shutters, ...LONG_TIMES];
+  const engraved = series();
+  const times = [...engraved.shutters, ...LONG_TIMES];
   const nearest = (/** @type {number} */ s) => times.reduce((a, b) => (Math.abs(Math.log(b.exact / s)) < Math.abs(Math.log(a.exact / s)) ? b : a));
   /** The time that the reader turned to, or `null` to follow the shot or the exposure in hand. @type {Mark | null} */
   let ownTime = null;
@@ -69,8 +70,8 @@ export function trails(book) {
   const time = dial({ id: 'shutterS', label: 'Open for', marks: times, onchange: mark => { ownTime = mark; tell(); } });
   let followsHand = true;
   const turned = () => { followsHand = false; tell(); };
-  const aperture = dial({ id: 'trails-aperture', label: 'Aperture', marks: series().apertures, onchange: turned });
-  const iso = dial({ id: 'trails-iso', label: 'ISO', marks: series().isos, onchange: turned });
+  const aperture = dial({ id: 'trails-aperture', label: 'Aperture', marks: engraved.apertures, onchange: turned });
+  const iso = dial({ id: 'trails-iso', label: 'ISO', marks: engraved.isos, onchange: turned });
   const bright = outcome('bright', 'The trail comes out lighter by');
   const lens = lensFold('trails', book);
   const length = outcome('trail', 'One car’s trail spans');
@@ -120,7 +121,7 @@ export function trails(book) {
     cars.element, flow.element,
     el('details', { class: 'more' }, el('summary', {}, 'What this rests on'),
       el('ul', {},
-        el('li', {}, 'Both ends of the trail are projected: v·s·sin θ / (D + s·cos θ), s the way driven, D the distance along the lens’s axis, where the car starts. The handbooks’ f·v·t·sin θ/(D − f) holds for short trails only.'),
+        el('li', {}, 'Both ends of the trail are projected: v·s·sin θ / (D + s·cos θ), v from lens to sensor, s the way driven, D the distance along the lens’s axis, where the car starts. The handbooks’ f·s·sin θ/(D − f) holds for short trails only.'),
         el('li', {}, 'A trail goes with ISO/N² and with how slowly it passes a pixel, not with the time: twice the speed is one stop less. What stands still goes with the time too.'),
         el('li', {}, 'Cars come independently of each other (Poisson): behind traffic lights they do not. A stack counts as unbroken with a chance of 95 %.'),
         el('li', {}, 'The lens’s distortion, braking and glare are left out.'))),
