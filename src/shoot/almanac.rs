@@ -176,6 +176,12 @@ impl Sky<'_> {
         highest + Angle::from_degrees(1.0)
     }
 
+    /// An altitude at which the sun surely is hidden: a skyline that falls away below the horizon shows it for longer.
+    fn under_skyline(&self) -> Angle {
+        let lowest = self.wish.skyline.as_ref().map_or(Angle::ZERO, |skyline| skyline.range()[0]);
+        if lowest < -self.wish.dip { CIVIL } else { self.horizon() }
+    }
+
     fn moon_at(&self, at: Instant) -> MoonPosition {
         MoonPosition::on_tracks(&self.moon, &self.sun, self.place, at)
     }
@@ -191,7 +197,8 @@ impl Sky<'_> {
         let moon = self.moon_at(twilights[0].unwrap_or(nearest));
         let passage = match wish.body {
             Body::Sun => {
-                self.passage(&self.sun, half.between(self.over_skyline(), self.horizon()), sun.as_slice())
+                let within = half.between(self.over_skyline(), self.under_skyline());
+                self.passage(&self.sun, within, sun.as_slice())
             }
             Body::Moon => self.passage(&self.moon, near, moons),
         };

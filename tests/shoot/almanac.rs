@@ -114,6 +114,17 @@ fn the_passage_is_the_skylines_nearest_to_the_bearing() {
 }
 
 #[test]
+fn a_skyline_that_falls_away_below_the_horizon_is_still_passed() {
+    let falling = Skyline::new(&[[0.0, -1.5], [360.0, -1.5]], Length::from_metres(0.0)).unwrap();
+    let (place, mut later) = (place(50.3), Worst::new());
+    for row in year(50.3, Part::Evening, Body::Sun, Some(falling.clone())).iter().step_by(30) {
+        let hidden = falling.hidden(&place, row.span, Body::Sun, Atmosphere::at(place.elevation()));
+        later.note(row.passage.unwrap().at.seconds_after(hidden[0].start()), row.span.start().epoch_ms());
+    }
+    later.within("passages below the horizon, seconds", 0.5);
+}
+
+#[test]
 fn the_balance_is_the_forecasts() {
     let mut times = Worst::new();
     for latitude in [50.3, -33.0, 4.0] {
