@@ -82,6 +82,15 @@ fn no_screen_breaks_a_rule_in_any_theme() {
             stage.has_no_violation(&format!("cue in {theme}")).await?;
             stage.press("timer-done").await?;
         }
+        // A label finds its field by an id, also when all screens are built.
+        let body = "for (const { hash } of document.querySelectorAll('#nav a, #other-cards a')) {
+                history.replaceState(null, '', hash);
+                dispatchEvent(new Event('hashchange'));
+            }
+            const ids = [...document.querySelectorAll('.screen, .screen [id]')].map(each => each.id).filter(Boolean);
+            return ids.length > 200 ? ids.filter((id, i) => ids.indexOf(id) !== i).join(' ') : 'few ids';";
+        let twice = stage.script(body, vec![]).await?;
+        ensure!(twice == "", "{twice}");
         Ok(())
     });
 }

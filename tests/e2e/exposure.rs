@@ -126,7 +126,7 @@ fn filters_are_kept_and_stacked_by_tapping() {
 
         stage.unfold().await?;
         stage.dial("wantedS", "30 s").await?;
-        stage.until_text("#needed-notes", "From your bag: ND1000").await?;
+        stage.until_text("#filter-needed-notes", "From your bag: ND1000").await?;
         stage.tap("#put-on").await?;
         stage.until("document.querySelectorAll('.chip :checked').length === 1").await
     });
@@ -179,14 +179,14 @@ fn a_film_s_sheet_is_followed_and_its_end_is_said() {
 fn a_bracket_tells_its_frames_and_keeps_the_aperture() {
     on_stage("brackets", async |stage| {
         stage.open_card("#exposure/brackets").await?;
-        stage.until_text("#frames", "3 frames").await?;
-        stage.until_text("#frames-notes", "Lamps").await?;
+        stage.until_text("#bracket-frames", "3 frames").await?;
+        stage.until_text("#bracket-frames-notes", "Lamps").await?;
         stage.until("document.querySelectorAll('#frames-table tbody tr').length === 3").await?;
         stage.unfold().await?;
         stage.dial("bracket-aperture", "f/11").await?;
         stage.until("[...document.querySelectorAll('#frames-table th small')].every(s => s.textContent.includes('f/11'))").await?;
         stage.dial("sensorStops", "15").await?;
-        stage.until_text("#frames", "1 frame").await
+        stage.until_text("#bracket-frames", "1 frame").await
     });
 }
 

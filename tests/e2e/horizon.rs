@@ -36,7 +36,7 @@ impl Stage {
     }
 
     async fn points(&self, azimuth: &str, altitude: &str) -> Result<()> {
-        let body = "for (const [id, text] of Object.entries({ azimuthDeg: arguments[0], altitudeDeg: arguments[1] })) {
+        let body = "for (const [id, text] of Object.entries({ azimuthDeg: arguments[0], 'point-altitudeDeg': arguments[1] })) {
                 document.getElementById(id).value = text;
             }
             document.getElementById('add-point').click();";
@@ -165,7 +165,7 @@ fn the_moon_is_told_with_its_phases() {
         stage.skyline_card().await?;
         // Full on 2031-04-07 at 17:21 UTC (computed).
         stage.script("location.hash = '#sky/moon?date=2031-04-07'", vec![]).await?;
-        stage.until_text("#lit", "100 %").await?;
+        stage.until_text("#moon-lit", "100 %").await?;
         stage.until_text(".screen-moon", "Rises").await?;
         stage.until_text("#frame", "frame").await?;
         stage.until("document.querySelector('.moon-lit').getAttribute('d').includes('0 0 1')").await

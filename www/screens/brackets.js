@@ -33,7 +33,7 @@ export function brackets(book) {
   const own = () => { followed = false; tell(); };
   const aperture = dial({ id: 'bracket-aperture', label: 'Aperture, the same in all', marks: dials.apertures, onchange: own });
   const iso = dial({ id: 'bracket-iso', label: 'ISO, the same in all', marks: dials.isos, onchange: own });
-  const count = outcome('frames', 'It takes');
+  const count = outcome('bracket-frames', 'It takes');
   const body = el('tbody', {});
   const table = el('table', { class: 'frames', id: 'frames-table' }, el('caption', { class: 'unseen' }, 'What to dial for each frame'),
     el('thead', {}, el('tr', {}, ...['Frame', 'Stops', 'Dial', ''].map(word => el(word ? 'th' : 'td', word ? { scope: 'col' } : {}, word)))), body);

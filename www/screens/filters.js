@@ -64,7 +64,7 @@ export function filters(book) {
   });
   const through = outcome('through', 'With these on the lens');
   const wanted = dial({ id: 'wantedS', label: 'The time I want', marks: times, value: 2, onchange: tell });
-  const needed = outcome('needed', 'It takes');
+  const needed = outcome('filter-needed', 'It takes');
   const putOn = el('button', { type: 'button', class: 'quiet', id: 'put-on' }, 'Put these on');
   const testTime = dial({ id: 'test-shutterS', label: 'The test frame’s time', marks: shutters, value: 2, onchange: tell });
   const testIso = dial({ id: 'test-iso', label: 'The test frame’s ISO', marks: isos, value: 6400, onchange: tell });

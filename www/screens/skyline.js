@@ -29,12 +29,12 @@ export function skyline(book) {
   const picture = skyPicture();
   const told = el('ul', { class: 'told', id: 'skyline-told' });
   const azimuth = stepper({ id: 'azimuthDeg', label: 'Towards, °', steps: range(0, 360, 1), read: format.readNumber, write: places, onchange: () => undefined });
-  const altitude = stepper({ id: 'altitudeDeg', label: 'Stands up, °', steps: range(-5, 60, 0.5), read: format.readNumber, write: places, onchange: () => undefined });
+  const altitude = stepper({ id: 'point-altitudeDeg', label: 'Stands up, °', steps: range(-5, 60, 0.5), read: format.readNumber, write: places, onchange: () => undefined });
   const state = el('p', { class: 'field-hint', id: 'skyline-state', role: 'status' });
   const lead = el('p', {});
   const chips = el('div', { class: 'chips' });
   const points = el('div', { id: 'points' }, lead, chips);
-  const [high, far, eye] = /** @type {[string, string, number][]} */ ([['heightM', 'Its height', 30], ['distanceM', 'How far off', 300], ['observerHeightM', 'Your eye’s height', 1.5]])
+  const [high, far, eye] = /** @type {[string, string, number][]} */ ([['heightM', 'Its height', 30], ['top-distanceM', 'How far off', 300], ['observerHeightM', 'Your eye’s height', 1.5]])
     .map(([id, label, metres]) => lengthStepper({ id, label, metres, lengths, onchange: reckon }));
   const stands = outcome('stands', 'Its top stands up');
   const sightIt = el('button', { type: 'button', id: 'sight', on: { click: sight } }, 'Sight now');
