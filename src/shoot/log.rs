@@ -14,7 +14,7 @@
 //! | `intent` | `sky`, `frame`, `shadows`, `highlights`; empty is `frame` |
 //! | `reading` | `yes` or `no`; empty is `no` |
 //! | `source` | `photo`, `desk`, `hand`; empty is `hand` |
-//! | `setting`, `ev100`, `sunAltitudeDeg` | worked out anew; not read |
+//! | `setting`, `ev100`, `sunAltitudeDeg`, `moonAltitudeDeg` | worked out anew; not read |
 //!
 //! A text that a spreadsheet would run as a formula (one that begins with `=`, `+`, `-`, `@`, a tab or a carriage return; OWASP,
 //! "CSV Injection") has an apostrophe put before it, and one that begins with an apostrophe has another; reading takes it
@@ -53,7 +53,7 @@ const KEPT: [&str; 16] = [
     "note",
 ];
 /// What is worked out beside it.
-const WORKED_OUT: [&str; 3] = ["setting", "ev100", "sunAltitudeDeg"];
+const WORKED_OUT: [&str; 4] = ["setting", "ev100", "sunAltitudeDeg", "moonAltitudeDeg"];
 
 /// What a spreadsheet takes for the beginning of a formula, and the mark that it is none.
 const FORMULA: [char; 7] = ['=', '+', '-', '@', '\t', '\r', '\''];
@@ -67,8 +67,8 @@ pub struct Digits {
     pub read: fn(&str) -> Option<f64>,
 }
 
-/// What is told of a frame beside what it was given: its setting in words, its brightness, the sun's altitude in degrees.
-pub type WorkedOut = (String, Option<f64>, Option<f64>);
+/// What is told of a frame beside what it was given: its setting in words; its brightness, the altitudes of sun and moon in degrees.
+pub type WorkedOut = (String, [Option<f64>; 3]);
 
 /// A log, read.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -84,8 +84,8 @@ pub fn write(frames: &[(FrameForm, WorkedOut)], digits: Digits) -> String {
     let mut text = String::new();
     line(&mut text, KEPT.iter().chain(&WORKED_OUT).map(|&name| name.to_owned()));
     let number = |value: Option<f64>| value.map_or_else(String::new, digits.write);
-    for (frame, (setting, ev100, sun)) in frames {
-        let fields = [
+    for (frame, (setting, worked_out)) in frames {
+        let kept = [
             plain(&frame.id),
             plain(frame.spot_id.as_deref().unwrap_or_default()),
             plain(&frame.spot_name),
@@ -103,10 +103,8 @@ pub fn write(frames: &[(FrameForm, WorkedOut)], digits: Digits) -> String {
             plain(&frame.source),
             plain(&frame.note),
             plain(setting),
-            number(*ev100),
-            number(*sun),
         ];
-        line(&mut text, fields);
+        line(&mut text, kept.into_iter().chain(worked_out.map(number)));
     }
     text
 }
@@ -366,7 +364,7 @@ mod tests {
 
     fn written(frames: &[FrameForm]) -> String {
         let rows: Vec<_> =
-            frames.iter().map(|frame| (frame.clone(), (String::new(), Some(9.5), None))).collect();
+            frames.iter().map(|frame| (frame.clone(), (String::new(), [Some(9.5), None, None]))).collect();
         write(&rows, DIGITS)
     }
 
@@ -381,11 +379,11 @@ mod tests {
         let lines: Vec<&str> = text.split("\r\n").collect();
         assert!(
             lines[0].starts_with("id,spotId,spotName,at,aperture,shutterS,iso,")
-                && lines[0].ends_with("ev100,sunAltitudeDeg")
+                && lines[0].ends_with("ev100,sunAltitudeDeg,moonAltitudeDeg")
         );
         assert_eq!(
             lines[1],
-            "a1,s1,Heron Weir,2031-03-10T19:42:07.123Z,11.313708498984761,0.125,100,0,0,35,5000 K,frame,0,no,hand,,,9.5,"
+            "a1,s1,Heron Weir,2031-03-10T19:42:07.123Z,11.313708498984761,0.125,100,0,0,35,5000 K,frame,0,no,hand,,,9.5,,"
         );
         assert_eq!((lines[2], lines.len()), ("", 3));
     }

@@ -9,7 +9,7 @@ use crate::error::{Error, Problems, Result};
 use crate::shoot::log::{self, Digits, LogRead, WorkedOut};
 use crate::shoot::{frame, spot};
 use crate::sky::place::Place;
-use crate::sky::sun;
+use crate::sky::{moon, sun};
 
 mirror! {
     frame::FrameForm =>
@@ -89,6 +89,8 @@ answer! {
         pub can_be_reading: bool,
         /// Geometric altitude of the sun, degrees; null where the spot is not known.
         pub sun_altitude_deg: Option<f64>,
+        /// The moon's, from there; null likewise.
+        pub moon_altitude_deg: Option<f64>,
         /// All that is wrong with it.
         pub problems: Vec<Problem>,
     }
@@ -101,14 +103,15 @@ impl LogRow {
                 let here = |spot: &&LogSpot| {
                     spot.id == form.spot_id && (spot.id.is_some() || spot.spot.name == form.spot_name)
                 };
-                let altitude = |place| sun::position(&place, frame.at).altitude.degrees();
+                let place = spots.iter().find(here).and_then(place);
                 Self {
                     aperture_label: frame.settings.aperture.label(),
                     shutter_label: frame.settings.shutter.label(),
                     iso_label: frame.settings.iso.label(),
                     ev100: Some(frame.ev().value()),
                     can_be_reading: frame.reading().is_ok(),
-                    sun_altitude_deg: spots.iter().find(here).and_then(place).map(altitude),
+                    sun_altitude_deg: place.map(|place| sun::position(&place, frame.at).altitude.degrees()),
+                    moon_altitude_deg: place.map(|place| moon::position(&place, frame.at).altitude.degrees()),
                     problems: Vec::new(),
                 }
             }
@@ -119,6 +122,7 @@ impl LogRow {
                 ev100: None,
                 can_be_reading: false,
                 sun_altitude_deg: None,
+                moon_altitude_deg: None,
                 problems: listed(&problems),
             },
         }
@@ -143,7 +147,7 @@ pub fn write_log_csv(q: &LogQuestion) -> String {
     let row = |form: &frame::FrameForm| -> (frame::FrameForm, WorkedOut) {
         let row = LogRow::of(form, &q.spots);
         let setting = format!("{} {} {}", row.aperture_label, row.shutter_label, row.iso_label);
-        (form.clone(), (setting.trim().to_owned(), row.ev100, row.sun_altitude_deg))
+        (form.clone(), (setting.trim().to_owned(), [row.ev100, row.sun_altitude_deg, row.moon_altitude_deg]))
     };
     let rows: Vec<_> = q.frames.iter().map(row).collect();
     log::write(&rows, DIGITS)
@@ -267,6 +271,7 @@ mod tests {
         let there = Place::new(44.0, -30.0, 12.0).unwrap();
         let at = crate::units::Instant::from_epoch_ms(1_930_938_127_123.0).unwrap();
         assert_eq!(rows[0]["sunAltitudeDeg"], json!(sun::position(&there, at).altitude.degrees()));
+        assert_eq!(rows[0]["moonAltitudeDeg"], json!(moon::position(&there, at).altitude.degrees()));
         let elsewhere = told(log_table(&asked(|q| q["frames"][0]["spotId"] = json!("s2"))));
         assert_eq!(elsewhere[0]["sunAltitudeDeg"], json!(null));
         // A spot that is not kept goes by its name.

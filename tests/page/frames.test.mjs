@@ -61,6 +61,7 @@ test('an evening starts from what was known before it, however often it teaches'
   taught = taughtBy(taught, '2031-03-10 a', null);
   assert.deepEqual(lessonBefore(taught, '2031-03-10 a'), lesson('two'));
   assert.equal(taughtBy(undefined, '2031-03-10 a', null), undefined);
+  assert.deepEqual(taughtBy(undefined, '2031-03-10 a', lesson('one'), { cloud: 'thin' }).light, { cloud: 'thin' });
 });
 
 test('a store of any version is brought to this one by adding what it lacks', () => {

@@ -42,7 +42,7 @@ fn a_table_by_another_library_is_read_to_the_last_bit() {
 
 #[test]
 fn the_table_begins_with_the_same_lines_as_another_library_writes() {
-    let rows: Vec<_> = frames().into_iter().map(|frame| (frame, (String::new(), None, None))).collect();
+    let rows: Vec<_> = frames().into_iter().map(|frame| (frame, (String::new(), [None; 3]))).collect();
     let text = write(&rows, DIGITS);
     // Python writes floats with a point always and quotes fewer fields; the moments and the order are the same.
     let at = |text: &str| -> Vec<String> {

@@ -81,13 +81,14 @@ function lineWords({ frame, row, number, clock, where }) {
   const metered = frame.reading && frame.source === 'desk';
   const told = [
     row.sunAltitudeDeg !== null && `sun ${format.degrees(row.sunAltitudeDeg, 1)}`,
+    row.moonAltitudeDeg !== null && row.moonAltitudeDeg > 0 && `moon ${format.degrees(row.moonAltitudeDeg, 1)}`,
     wordFor(INTENTS, frame.intent).toLowerCase(),
     frame.filterStops > 0 && `filter ${format.thirds(frame.filterStops)}`,
     frame.compensationStops !== 0 && (metered
       ? `meter wanted ${format.thirds(Math.abs(frame.compensationStops))} ${frame.compensationStops < 0 ? 'lighter' : 'darker'}`
       : `meant ${format.thirds(frame.compensationStops, true)}`),
     frame.whiteBalance,
-    '★'.repeat(frame.rating),
+    row.ev100 !== null && '★'.repeat(frame.rating),
     frame.source === 'photo' && 'from a photograph',
   ].filter(Boolean).join(' · ');
   return [

@@ -4,7 +4,8 @@
 
 /**
  * @typedef {NonNullable<import('../../target/types/duskbook.d.ts').RunSheetAnswer['lesson']>} Lesson
- * @typedef {{ key: string, before?: Lesson, after: Lesson }} Taught a part of the spot's record
+ * @typedef {import('./book.js').Light} Light
+ * @typedef {{ key: string, before?: Lesson, after: Lesson, light?: Light }} Taught a part of the spot's record; `light` is what was chosen then
  */
 
 /** Half-days in their order. @param {string} date @param {import('./book.js').Part} part */
@@ -25,12 +26,13 @@ export function lessonBefore(taught, key) {
  * @param {Taught | undefined} taught
  * @param {string} key
  * @param {Lesson | null} lesson `null` without readings
+ * @param {Light} [light]
  * @returns {Taught | undefined}
  */
-export function taughtBy(taught, key, lesson) {
+export function taughtBy(taught, key, lesson, light) {
   if (taught && key < taught.key) return taught;
   const before = lessonBefore(taught, key);
-  if (lesson) return { key, before, after: lesson };
+  if (lesson) return { key, before, after: lesson, light };
   if (taught?.key !== key) return taught;
   return before && { key: '', after: before };
 }

@@ -69,14 +69,15 @@ export function lightOf(book, sheet, date) {
 }
 
 /**
- * What was read on a half-day, and what the spot knew before it.
+ * What was read on a half-day, and what the spot knew before it. Readings of the small hours that the evening has
+ * learnt from are in what it taught, and count but once.
  * @param {Asked} book
  * @param {string} date
  */
-const learnt = (book, date) => ({
-  readings: readingsOf(framesOf(book, date)),
-  lesson: lessonBefore(taughtAt(book.kept, book.open), halfDayKey(date, book.part)),
-});
+function learnt(book, date) {
+  const lesson = lessonBefore(taughtAt(book.kept, book.open), halfDayKey(date, book.part));
+  return { readings: readingsOf(framesOf(book, date)).filter(({ atMs }) => !lesson || atMs > lesson.atMs), lesson };
+}
 
 /**
  * A sheet as asked for, and the spot keeps what it teaches for its next evenings.
@@ -85,9 +86,12 @@ const learnt = (book, date) => ({
  */
 export function learnSheet(book, date) {
   const sheet = askSheet(book, date);
-  const lesson = sheet.changed && sheet.lesson;
+  const [taught, key] = [taughtAt(book.kept, book.open), halfDayKey(date, book.part)];
+  // A half-day that is over stays under the sky that it had, whatever is chosen since.
+  const light = (taught?.key === key && Date.now() > sheet.endMs && taught.light) || book.open.light;
+  const { changed, lesson } = light === book.open.light ? sheet : askSheet({ ...book, open: { ...book.open, light } }, date);
   // Best effort: what is lost is taught again by the same frames.
-  book.teach(taughtBy(taughtAt(book.kept, book.open), halfDayKey(date, book.part), lesson)).catch(() => undefined);
+  book.teach(taughtBy(taught, key, changed && lesson, light)).catch(() => undefined);
   return sheet;
 }
 
