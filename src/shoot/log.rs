@@ -67,7 +67,8 @@ pub struct Digits {
     pub read: fn(&str) -> Option<f64>,
 }
 
-/// What is told of a frame beside what it was given: its setting in words; its brightness, the altitudes of sun and moon in degrees.
+/// What is told of a frame beside what it was given: its setting in words; its brightness, the
+/// altitudes of sun and moon in degrees.
 pub type WorkedOut = (String, [Option<f64>; 3]);
 
 /// A log, read.
@@ -84,8 +85,8 @@ pub fn write(frames: &[(FrameForm, WorkedOut)], digits: Digits) -> String {
     let mut text = String::new();
     line(&mut text, KEPT.iter().chain(&WORKED_OUT).map(|&name| name.to_owned()));
     let number = |value: Option<f64>| value.map_or_else(String::new, digits.write);
-    for (frame, (setting, worked_out)) in frames {
-        let kept = [
+    for (frame, (setting, [ev100, sun, moon])) in frames {
+        let fields = [
             plain(&frame.id),
             plain(frame.spot_id.as_deref().unwrap_or_default()),
             plain(&frame.spot_name),
@@ -103,8 +104,11 @@ pub fn write(frames: &[(FrameForm, WorkedOut)], digits: Digits) -> String {
             plain(&frame.source),
             plain(&frame.note),
             plain(setting),
+            number(*ev100),
+            number(*sun),
+            number(*moon),
         ];
-        line(&mut text, kept.into_iter().chain(worked_out.map(number)));
+        line(&mut text, fields);
     }
     text
 }

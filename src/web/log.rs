@@ -89,7 +89,7 @@ answer! {
         pub can_be_reading: bool,
         /// Geometric altitude of the sun, degrees; null where the spot is not known.
         pub sun_altitude_deg: Option<f64>,
-        /// The moon's, from there; null likewise.
+        /// The moon's, the same.
         pub moon_altitude_deg: Option<f64>,
         /// All that is wrong with it.
         pub problems: Vec<Problem>,

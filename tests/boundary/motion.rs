@@ -50,7 +50,7 @@ fn a_road_comes_as_columns_and_a_frame_with_its_pole() {
     for key in ["road", "trail"] {
         let lines: Array = entry(&answer, key).dyn_into().expect("a list");
         let line: Float64Array = lines.get(0).dyn_into().expect("a column");
-        assert!(line.length() >= 4 && line.length() % 2 == 0, "{key}");
+        assert!(line.length() >= 4 && line.length().is_multiple_of(2), "{key}");
     }
     let north =
         json!({ "focalMm": 24, "formatMm": [36, 24], "latitudeDeg": 50, "bearingDeg": 0, "altitudeDeg": 50 });
