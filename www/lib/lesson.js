@@ -22,6 +22,23 @@ export function lessonBefore(taught, key) {
 }
 
 /**
+ * Readings that are not in a lesson yet: those of the small hours belong to two half-days and count but once.
+ * @template {{ atMs: number }} Reading
+ * @param {Reading[]} readings
+ * @param {Lesson | undefined} lesson
+ */
+export const notIn = (readings, lesson) => readings.filter(({ atMs }) => !lesson || atMs > lesson.atMs);
+
+/**
+ * The light under which a half-day teaches: once it is over, the one that it had, whatever is chosen since.
+ * @param {Taught | undefined} taught
+ * @param {string} key
+ * @param {boolean} over
+ * @param {Light} chosen
+ */
+export const lightThen = (taught, key, over, chosen) => (over && taught?.key === key && taught.light) || chosen;
+
+/**
  * What to keep when a half-day has taught something, or no longer does; an earlier one than the last teaches nothing more.
  * @param {Taught | undefined} taught
  * @param {string} key

@@ -5,7 +5,7 @@ import { logTable, runSheet } from '../core.js';
 import { dateIn, dateShifted, hourIn } from './format.js';
 import { taughtAt } from './book.js';
 import { LATEST_EVENING_HOUR, ofHalfDay, ofSpot } from './frames.js';
-import { halfDayKey, lessonBefore, taughtBy } from './lesson.js';
+import { halfDayKey, lessonBefore, lightThen, notIn, taughtBy } from './lesson.js';
 
 /** @typedef {Pick<import('./book.js').Book, 'open' | 'part' | 'settings' | 'frames' | 'kept'>} Asked */
 /** @typedef {ReturnType<typeof runSheet>} Sheet */
@@ -69,14 +69,13 @@ export function lightOf(book, sheet, date) {
 }
 
 /**
- * What was read on a half-day, and what the spot knew before it. Readings of the small hours that the evening has
- * learnt from are in what it taught, and count but once.
+ * What was read on a half-day, and what the spot knew before it.
  * @param {Asked} book
  * @param {string} date
  */
 function learnt(book, date) {
   const lesson = lessonBefore(taughtAt(book.kept, book.open), halfDayKey(date, book.part));
-  return { readings: readingsOf(framesOf(book, date)).filter(({ atMs }) => !lesson || atMs > lesson.atMs), lesson };
+  return { readings: notIn(readingsOf(framesOf(book, date)), lesson), lesson };
 }
 
 /**
@@ -87,8 +86,7 @@ function learnt(book, date) {
 export function learnSheet(book, date) {
   const sheet = askSheet(book, date);
   const [taught, key] = [taughtAt(book.kept, book.open), halfDayKey(date, book.part)];
-  // A half-day that is over stays under the sky that it had, whatever is chosen since.
-  const light = (taught?.key === key && Date.now() > sheet.endMs && taught.light) || book.open.light;
+  const light = lightThen(taught, key, Date.now() > sheet.endMs, book.open.light);
   const { changed, lesson } = light === book.open.light ? sheet : askSheet({ ...book, open: { ...book.open, light } }, date);
   // Best effort: what is lost is taught again by the same frames.
   book.teach(taughtBy(taught, key, changed && lesson, light)).catch(() => undefined);
