@@ -71,7 +71,7 @@ impl Skyline {
     /// ```
     /// use duskbook::{sky::skyline::Skyline, units::{Bearing, Length}};
     /// let ridge = Skyline::new(&[[250.0, 1.0], [270.0, 5.0]], Length::from_metres(0.0)).unwrap();
-    /// assert_eq!(ridge.altitude(Bearing::from_degrees(260.0)).degrees(), 3.0);
+    /// assert!((ridge.altitude(Bearing::from_degrees(260.0)).degrees() - 3.0).abs() < 1e-9);
     /// assert_eq!(ridge.altitude(Bearing::from_degrees(90.0)).degrees(), 0.0);
     /// ```
     pub fn new(points: &[[f64; 2]], observer_height: Length) -> Result<Self> {

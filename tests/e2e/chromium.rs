@@ -70,3 +70,47 @@ fn in_node(table: &[Value]) -> Result<Vec<String>> {
     ensure!(output.status.success(), "node failed");
     Ok(serde_json::from_slice(&output.stdout)?)
 }
+
+/// Milliseconds of a frame at 60 a second.
+const FRAME_MS: f64 = 1000.0 / 60.0;
+/// What a touch may take at most without being felt.
+const UNFELT_MS: f64 = 50.0;
+
+/// The work of a touch, answer and layout, at a quarter of this machine's speed. The quickest of many is held to a frame,
+/// since a busy machine slows the rest.
+#[test]
+fn each_card_of_the_lens_desk_answers_within_a_frame_on_a_slow_phone() {
+    on_stage("touch", async |stage| {
+        stage.open("#lens").await?;
+        for (card, step) in [
+            ("lens", "#lens-distanceM"),
+            ("lens/focus", "#focus-nearM"),
+            ("lens/trails", "#speedMS"),
+            ("lens/stars", "#altitudeDeg"),
+        ] {
+            stage.card_in_front(card).await?;
+            stage.browser().cdp().send_raw("Emulation.setCPUThrottlingRate", json!({ "rate": 4 })).await?;
+            let body = "const [selector, done] = arguments;
+                const buttons = document.querySelector(selector).closest('.field').querySelectorAll('button');
+                const spent = [];
+                const touch = () => {
+                    const began = performance.now();
+                    buttons[spent.length % 2].click();
+                    document.body.getBoundingClientRect();
+                    spent.push(performance.now() - began);
+                    if (spent.length < 41) setTimeout(touch, 20); else done(spent.sort((a, b) => a - b));
+                };
+                touch();";
+            let spent = stage.browser().execute_async(body, vec![json!(step)]).await?.json().clone();
+            stage.browser().cdp().send_raw("Emulation.setCPUThrottlingRate", json!({ "rate": 1 })).await?;
+            let spent: Vec<f64> = serde_json::from_value(spent)?;
+            let (quickest, middle) = (spent[0], spent[spent.len() / 2]);
+            println!("{card}: {quickest:.1} ms at best, {middle:.1} ms in the middle of {}", spent.len());
+            ensure!(
+                quickest <= FRAME_MS && middle <= UNFELT_MS,
+                "{card} took {quickest:.1} and {middle:.1} ms"
+            );
+        }
+        Ok(())
+    });
+}

@@ -60,7 +60,7 @@ impl crate::stage::Stage {
         self.card_in_front(card).await
     }
 
-    async fn card_in_front(&self, card: &str) -> Result<()> {
+    pub async fn card_in_front(&self, card: &str) -> Result<()> {
         self.script("location.hash = arguments[0]", vec![card.into()]).await?;
         let current = "document.querySelector('.screen:not([hidden]) .cards [aria-current=page]')";
         self.until(&format!("{current}?.hash === '#{card}'")).await
