@@ -8,7 +8,7 @@
 //! with the sky; [`star_frame`] says which of them are in the frame.
 //!
 //! # The short formula
-//! Image shift = f·v·t·sin θ / (D − f), D the depth along the axis, is in the handbooks and holds for small shifts only:
+//! Image shift = f·s·sin θ / (D − f), s the way driven and D the depth along the axis, is in the handbooks and holds for small shifts only:
 //! at 24 mm a car at 50 km/h, 100 m off and at 45°, makes 9.43 mm in 4 s by it, and 6.77 mm driving away or 15.53 mm
 //! coming nearer by both ends. Where it is told here, it is told beside the exact length.
 //!
@@ -32,6 +32,3 @@ use crate::error::Bounds;
 
 /// How long the shutter is open for what moves: from not at all to a day, seconds.
 pub const OPEN: Bounds = Bounds::new("shutterS", 0.0, 86_400.0, " s");
-
-/// From the middle of a pixel to the middle of the next, micrometres.
-pub const PITCH: Bounds = Bounds::new("pitchUm", 0.3, 100.0, " µm");

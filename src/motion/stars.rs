@@ -11,7 +11,8 @@
 
 use crate::error::{Bounds, Result};
 use crate::exposure::series::{Dial, FNumber};
-use crate::motion::{OPEN, PITCH};
+use crate::motion::OPEN;
+use crate::optics::diffraction::PITCH;
 use crate::optics::lens::Lens;
 use crate::trigonometry::Trigonometry;
 use crate::units::{Angle, Length};

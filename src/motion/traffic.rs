@@ -90,7 +90,7 @@ impl Pass {
         Length::from_millimetres(self.image_mm() * seen * self.across / depth)
     }
 
-    /// The same by f·v·t·sin θ/(D − f), for small shifts only.
+    /// The same by f·s·sin θ/(D − f), for small shifts only.
     pub fn small_shift(self, way: Length) -> Length {
         Length::from_millimetres(self.image_mm() * way.metres() * self.across / self.depth_m)
     }

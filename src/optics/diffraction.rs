@@ -17,7 +17,7 @@ use crate::units::Length;
 /// Light that cameras see.
 pub const WAVELENGTH: Bounds = Bounds::new("wavelengthNm", 350.0, 1100.0, " nm");
 /// From one pixel to the next.
-pub const PITCH: Bounds = Bounds::new("pitchUm", 0.3, 50.0, " µm");
+pub const PITCH: Bounds = Bounds::new("pitchUm", 0.3, 100.0, " µm");
 /// How many blades make the stop.
 pub const BLADES: Bounds = Bounds::new("blades", 3.0, 30.0, "");
 

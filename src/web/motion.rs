@@ -7,6 +7,7 @@ use super::value::{answer, question};
 
 use crate::error::{Error, Result};
 use crate::exposure::sequence::{Cadence, Run};
+use crate::motion::OPEN;
 use crate::motion::brightness::{Gain, Taken};
 use crate::motion::flow::Flow;
 use crate::motion::pinhole::{Pinhole, Point};
@@ -14,7 +15,7 @@ use crate::motion::road::{Road, START, Stretch};
 use crate::motion::star_frame::StarFrame;
 use crate::motion::stars::{self, Star};
 use crate::motion::traffic::{Pass, SPEED};
-use crate::motion::{OPEN, PITCH};
+use crate::optics::diffraction::PITCH;
 use crate::optics::format::Format;
 use crate::optics::lens::Lens;
 use crate::units::{Angle, Bearing, Stops};
@@ -70,7 +71,7 @@ answer! {
         pub trail_mm: f64,
         /// Its length over the frame's width, 1 at most.
         pub frame_share: f64,
-        /// The same by f·v·t·sin θ/(D − f), which is for small shifts only, millimetres.
+        /// The same by f·s·sin θ/(D − f), which is for small shifts only, millimetres.
         pub small_shift_mm: f64,
         /// In pixels; null without a pitch.
         pub trail_px: Option<f64>,
@@ -84,7 +85,7 @@ answer! {
         pub arrives_s: Option<f64>,
         /// How long a lamp's image stays on one pixel at the start, seconds; null without a pitch, or for a point.
         pub dwell_s: Option<f64>,
-        /// How much brighter the trail is than in the picture compared with, stops; null without one.
+        /// How much brighter the trail is than in the picture compared with, stops; null without one, or for a point.
         pub trail_stops: Option<f64>,
         /// How much brighter what stands still is.
         pub ambient_stops: Option<f64>,
@@ -121,6 +122,8 @@ pub fn traffic_trail(q: &TrafficTrailQuestion) -> Result<TrafficTrailAnswer> {
         Ok(taken(q.aperture.or(q.than_aperture), q.iso.or(q.than_iso), q.shutter_s, q.speed_m_s)?.than(than))
     });
     let gain = gain.transpose()?;
+    // A car straight at the lens or away from it draws no trail: its lamp stays on its point.
+    let drawn = gain.filter(|_| pace > 0.0);
     let stops = |stops: Option<Stops>| stops.map(Stops::count);
     Ok(TrafficTrailAnswer {
         trail_mm,
@@ -132,9 +135,9 @@ pub fn traffic_trail(q: &TrafficTrailQuestion) -> Result<TrafficTrailAnswer> {
         wanted_s: q.wanted_share.map(|share| pass.time_for(share)).transpose()?.flatten(),
         arrives_s: pass.arrives_s(),
         dwell_s: q.pitch_um.filter(|_| pace > 0.0).map(|pitch| pitch / 1e3 / pace),
-        trail_stops: stops(gain.and_then(|gain| gain.trail)),
+        trail_stops: stops(drawn.and_then(|gain| gain.trail)),
         ambient_stops: stops(gain.map(|gain| gain.ambient)),
-        against_ambient_stops: stops(gain.and_then(Gain::against_ambient)),
+        against_ambient_stops: stops(drawn.and_then(Gain::against_ambient)),
     })
 }
 

@@ -4,6 +4,7 @@
 #![allow(missing_docs, clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 mod calls;
+mod degenerate;
 mod evenings;
 mod exchange;
 mod heaven;

@@ -15,6 +15,10 @@ fn a_trail_is_as_long_as_the_shutter_is_open_and_the_time_goes_to_the_spot() {
         stage.until_text("#trail-notes", "26.7 mm").await?;
         stage.until_text("#needed", "5.4 s").await?;
         stage.until_text("#flow-notes", "An empty frame").await?;
+        // Two stops down from f/8, which is at hand where nothing is metered.
+        let down = "for (let third = 0; third < 6; third += 1) document.getElementById('trails-aperture-on').click()";
+        stage.script(down, vec![]).await?;
+        stage.until_text("#bright", "−2.0 stops").await?;
         // Straight at the lens it draws nothing, and says so.
         stage.script("document.getElementById('way-other').click()", vec![]).await?;
         stage.typed("headingDeg", "180").await?;

@@ -131,6 +131,11 @@ fn no_time_and_no_speed_draw_a_point() {
     let still = traffic_trail(&q).unwrap();
     assert_eq!((still.trail_mm, still.cross_s, still.wanted_s, still.dwell_s), (0.0, None, None, None));
     assert_eq!((still.trail_stops, still.against_ambient_stops), (None, None));
+    // Nor does the lamp of a car that comes straight on pass a point; what stands still is told all the same.
+    let q = TrafficTrailQuestion { than_shutter_s: Some(5.0), ..asked(24.0, 50.0, 100.0, 180.0, 10.0) };
+    let at_lens = traffic_trail(&q).unwrap();
+    assert_eq!((at_lens.trail_stops, at_lens.against_ambient_stops), (None, None));
+    close(at_lens.ambient_stops.unwrap(), 1.0, 1e-12, "what stands still");
 }
 
 #[test]

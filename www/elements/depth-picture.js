@@ -39,6 +39,7 @@ export function depthPicture() {
       ...post(near, 'near', 32, near > FROM + 40 ? 'end' : 'middle'),
       ...(farM === null ? [svg('text', { x: TO, y: 32, 'text-anchor': 'end' }, 'sky')] : post(far, 'far', 32, far > TO - 30 ? 'end' : 'start')),
       ...post(focus, 'focus', 14, 'middle', 'lens-focus'),
+      svg('text', { x: 21, y: GROUND + 17, 'text-anchor': 'middle', class: 'lens-tick' }, lengths === 'feet' ? 'ft' : 'm'),
       ...ticks(lengthTyped(least, lengths), lengthTyped(most, lengths)).map(([typed, word]) =>
         svg('text', { x: x(lengthMetres(typed, lengths)), y: GROUND + 17, 'text-anchor': 'middle', class: 'lens-tick' }, word)));
   }

@@ -14,7 +14,7 @@ const COLUMNS = ['Right', 'Ahead', 'Below'];
  */
 export function roadPoints(lengths, onchange) {
   const body = el('tbody', {});
-  const error = el('p', { class: 'field-error', id: 'pointsM-error' });
+  const error = el('p', { class: 'field-error', id: 'pointsM-error', role: 'status' });
   const element = el('div', {},
     el('table', { class: 'road-points' }, el('caption', { class: 'unseen' }, 'Points of the road'),
       el('thead', {}, el('tr', {}, ...COLUMNS.map(word => el('th', { scope: 'col' }, word)), el('td', {}))), body),
@@ -40,6 +40,9 @@ export function roadPoints(lengths, onchange) {
     /** @param {string | null} message */
     set problem(message) {
       error.textContent = message ?? '';
+      // What is wrong must be in sight.
+      const fold = element.closest('details');
+      if (message && fold) fold.open = true;
     },
     /** @param {RoadPoint[]} list */
     draw(list) {

@@ -14,7 +14,8 @@ import { field, textInput } from './field.js';
  * @param {() => void} options.onchange
  */
 export function stepper({ id, label, steps, read, write, onchange }) {
-  const input = textInput(id, { number: true, attributes: { on: { change: onchange } } });
+  // Phones' decimal pads have no minus key.
+  const input = textInput(id, { number: true, attributes: { on: { change: onchange }, inputmode: steps[0] < 0 ? 'text' : 'decimal' } });
   /** @param {-1 | 1} way */
   function turn(way) {
     const from = read(input.value) ?? NaN;

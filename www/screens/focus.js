@@ -2,6 +2,7 @@
 // Where to focus for a scene, what to dial for it and why, and what is sharp at any other stop.
 
 import { circleOfConfusion, depthOfField, diffraction, focusFor, series } from '../core.js';
+import { cautions } from '../elements/cautions.js';
 import { choice, pick } from '../elements/choice.js';
 import { depthPicture } from '../elements/depth-picture.js';
 import { dial } from '../elements/dial.js';
@@ -92,6 +93,7 @@ export function focus(book) {
       el('li', {}, 'What passes for a point is a convention, from 0.2 mm in a print at 25 cm. Looked at closer, it takes less.'),
       el('li', {}, 'A third of the way in is exact only where far is twice as far off as near (common practice).'),
       el('li', {}, 'Even blades draw as many rays as there are, odd ones twice as many (common practice). A thin lens is assumed; check at full magnification, then lock the focus.'))),
+    cautions('sun'),
   );
 
   function render() {
@@ -119,8 +121,7 @@ export function focus(book) {
     }), answer => ({ big: `${reach(answer.focusM)}, ${answer.dial.label}`, words: [] }));
     // What is wrong must be in sight.
     if (handFold.querySelector('[aria-invalid]')) handFold.open = true;
-    best.element.hidden = picture.element.hidden = why.hidden = !found;
-    if (!circle) sharp.element.hidden = true;
+    best.element.hidden = picture.element.hidden = why.hidden = blurs.hidden = elsewhere.hidden = !found;
     if (!found || !circle) return;
 
     const held = depthOfField({ focalMm, aperture: found.dial.aperture, cocMm, focusM: found.focusM });
@@ -129,7 +130,7 @@ export function focus(book) {
       aperture: found.dial.aperture, cocMm, pitchUm: kit.pitchUm, blades: kit.blades ?? undefined, wavelengthNm: undefined,
     }));
     const told = [
-      `Sharp from ${reach(held.nearM)} to ${reach(held.farM)} at ${found.dial.label}.`,
+      `${found.holds ? 'Sharp' : 'By defocus alone sharp'} from ${reach(held.nearM)} to ${reach(held.farM)} at ${found.dial.label}.`,
       ...reasons(found, cocMm),
       third(found),
       wave && wave.pixelAperture !== null && `These pixels show diffraction from ${format.fNumber(wave.pixelAperture)} on (two to the Airy disc, common practice).`,

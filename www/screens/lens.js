@@ -121,6 +121,7 @@ export function lens(book) {
           aperture !== null && `f/${COMPARED_AT} here has the depth of ${format.fNumber(aperture)} there. The exposure stays the same`,
         ],
       }));
+    fits.element.hidden = panorama.element.hidden = !seen;
     if (!seen) return;
     fits.tell({ 'subject-width': wide, 'subject-height': high }, () => view({ ...asked, subjectM: [wide.value, high.value] }), ({ subjectShares, fittingFocalMm }) => ({
       big: (subjectShares ?? []).map(share => `${format.measured(share * 100)} %`).join(' × '),

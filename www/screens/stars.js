@@ -2,6 +2,7 @@
 // How long until stars draw, how far they draw, and how many frames an arc takes.
 
 import { refusal, series, starFrame, starTrail } from '../core.js';
+import { cautions } from '../elements/cautions.js';
 import { choice } from '../elements/choice.js';
 import { dial } from '../elements/dial.js';
 import { lensCards } from '../elements/lens-cards.js';
@@ -66,6 +67,7 @@ export function stars(book) {
         el('li', {}, '500 rule: 500 over the equivalent focal length. Common practice; it knows neither pixels nor aperture, and is generous.'),
         el('li', {}, 'NPF, by F. Michaud, Société Astronomique du Havre: (35 N + 30 p)/f, and k (16.9 N + 0.1 f + 13.7 p)/(f cos δ), N the f-number, p the pixel pitch in µm.'),
         el('li', {}, 'In a frame the stars nearest to the sky’s equator move fastest, and the limits are theirs. Refraction is left out.'))),
+    cautions('ground'),
   );
 
   /** @param {number} nowMs */
@@ -95,7 +97,11 @@ export function stars(book) {
       return fastestDeg;
     } catch (error) {
       const problem = refusal(error);
-      if (problem.field === 'altitudeDeg') altitude.problem = problemWords(problem);
+      if (problem.field === 'altitudeDeg') {
+        altitude.problem = problemWords(problem);
+        say(told, '');
+        return NaN;
+      }
       say(told, spot.latitudeDeg === null || spot.bearingDeg === null
         ? 'The spot has no position or no bearing yet: taken for stars on the sky’s equator, which move fastest.' : '');
       return 0;

@@ -32,11 +32,12 @@ const UNSEEN_STOPS = 0.05;
 
 /** @param {Book} book */
 export function trails(book) {
-  const times = [...series().shutters, ...LONG_TIMES];
+  const engraved = series();
+  const times = [...engraved.shutters, ...LONG_TIMES];
   const nearest = (/** @type {number} */ s) => times.reduce((a, b) => (Math.abs(Math.log(b.exact / s)) < Math.abs(Math.log(a.exact / s)) ? b : a));
   /** The time that the reader turned to, or `null` to follow the shot or the exposure in hand. @type {Mark | null} */
   let ownTime = null;
-  /** @type {Mark} */
+  /** @type {import('../lib/desk.js').Dials} */
   let hand;
   let [speedMS, distanceM, belowM] = book.settings.lengths === 'feet' ? [30, 300, 60] : [50, 100, 20];
   speedMS = format.speedMetres(speedMS, book.settings.lengths);
@@ -67,6 +68,11 @@ export function trails(book) {
   });
   heading.value = 60;
   const time = dial({ id: 'shutterS', label: 'Open for', marks: times, onchange: mark => { ownTime = mark; tell(); } });
+  let followsHand = true;
+  const turned = () => { followsHand = false; tell(); };
+  const aperture = dial({ id: 'trails-aperture', label: 'Aperture', marks: engraved.apertures, onchange: turned });
+  const iso = dial({ id: 'trails-iso', label: 'ISO', marks: engraved.isos, onchange: turned });
+  const bright = outcome('bright', 'The trail comes out lighter by');
   const lens = lensFold('trails', book);
   const length = outcome('trail', 'One car’s trail spans');
   const wanted = dial({
@@ -88,6 +94,7 @@ export function trails(book) {
   cars.value = 6;
   const begun = stepper({ id: 'startShare', label: 'Of its way the car has driven at first, %', steps: [0, 10, 20, 30, 40, 50, 60, 70, 80, 90], read: format.readNumber, write: String, onchange: () => tell() });
   begun.value = 0;
+  const pointsSummary = el('summary', {});
   const editor = roadPoints(lengths, list => { own = list; shape.value = 'own'; tell(); });
   const picture = roadPicture();
   const seen = outcome('seen', 'One car draws');
@@ -102,6 +109,7 @@ export function trails(book) {
     time.element, lens.element,
     length.element,
     wanted.element, needed.element, take,
+    el('details', { class: 'more' }, el('summary', {}, 'How bright it comes out'), el('div', { class: 'pairs roomy' }, aperture.element, iso.element), bright.element),
     el('h2', {}, 'On a road'),
     el('p', { class: 'aside' }, 'The same speed, distance, time and lens.'),
     el('div', { class: 'pairs roomy' },
@@ -109,12 +117,12 @@ export function trails(book) {
       el('div', { class: 'field' }, el('p', { class: 'field-hint' }, 'Cars come'), drives.element)),
     el('div', { class: 'pairs roomy' }, below.element, tilt.element),
     begun.element, picture.element, seen.element,
-    el('details', { class: 'more' }, el('summary', {}, 'Points of the road, far to near'), editor.element),
+    el('details', { class: 'more' }, pointsSummary, editor.element),
     cars.element, flow.element,
     el('details', { class: 'more' }, el('summary', {}, 'What this rests on'),
       el('ul', {},
-        el('li', {}, 'Both ends of the trail are projected: v·s·sin θ / (D + s·cos θ), s the way driven, D the distance along the lens’s axis. The handbooks’ f·v·t·sin θ/(D − f) holds for short trails only.'),
-        el('li', {}, 'A trail goes with ISO/N² and with how slowly it passes a pixel, not with the time. What stands still goes with the time too.'),
+        el('li', {}, 'Both ends of the trail are projected: v·s·sin θ / (D + s·cos θ), v from lens to sensor, s the way driven, D the distance along the lens’s axis, where the car starts. The handbooks’ f·s·sin θ/(D − f) holds for short trails only.'),
+        el('li', {}, 'A trail goes with ISO/N² and with how slowly it passes a pixel, not with the time: twice the speed is one stop less. What stands still goes with the time too.'),
         el('li', {}, 'Cars come independently of each other (Poisson): behind traffic lights they do not. A stack counts as unbroken with a chance of 95 %.'),
         el('li', {}, 'The lens’s distortion, braking and glare are left out.'))),
     cautions('ground'),
@@ -145,14 +153,16 @@ export function trails(book) {
     label(speed, `Speed, ${feet ? 'mph' : 'km/h'}`);
     label(distance, `Distance, ${unit}`);
     label(below, `Lens above road, ${unit}`);
+    say(pointsSummary, `Points of the road, ${unit}, far to near`);
     speed.value = format.speedTyped(speedMS, lengths());
     distance.value = Number(format.heightTyped(distanceM, lengths()));
     below.value = Number(format.heightTyped(belowM, lengths()));
     lens.draw();
     const { dials, from } = inHand(book, nowMs);
     const shot = book.open.shot.shutterWantedS;
-    hand = dials.shutter;
-    time.mark = ownTime ?? (shot ? nearest(shot) : from === 'usual' ? nearest(USUAL_TIME_S) : hand);
+    hand = dials;
+    if (followsHand) [aperture.mark, iso.mark] = [hand.aperture, hand.iso];
+    time.mark = ownTime ?? (shot ? nearest(shot) : from === 'usual' ? nearest(USUAL_TIME_S) : hand.shutter);
     tell();
   }
 
@@ -162,8 +172,8 @@ export function trails(book) {
     const shutterS = time.value;
     const headingDeg = way.value === 'other' ? heading.value ?? NaN : HEADINGS[way.value];
     const answer = length.tell({ speedMS: speed, distanceM: distance, headingDeg: heading, shutterS: time, ...lens.fields }, () => trafficTrail({
-      focalMm, formatMm, pitchUm, speedMS, distanceM, headingDeg, shutterS, wantedShare: wanted.value, thanShutterS: hand.exact,
-      aperture: undefined, iso: undefined, thanAperture: undefined, thanIso: undefined, thanSpeedMS: undefined,
+      focalMm, formatMm, pitchUm, speedMS, distanceM, headingDeg, shutterS, wantedShare: wanted.value, thanShutterS: hand.shutter.exact,
+      aperture: aperture.value, iso: iso.value, thanAperture: hand.aperture.exact, thanIso: hand.iso.exact, thanSpeedMS: undefined,
     }), ({ trailMm, frameShare, trailPx, travelledM, crossS, arrivesS, smallShiftMm, againstAmbientStops }) => ({
       big: `${frameShare === 1 ? 'All' : format.percent(frameShare)} of the frame`,
       words: [
@@ -172,8 +182,12 @@ export function trails(book) {
         arrivesS !== null && arrivesS <= shutterS && `It is ${trailMm === 0 ? 'at' : 'beside'} the lens after ${format.seconds(arrivesS)}`,
         Math.abs(smallShiftMm - trailMm) > 0.05 * trailMm && `The short formula says ${format.measured(smallShiftMm)} mm`,
         againstAmbientStops !== null && Math.abs(againstAmbientStops) > UNSEEN_STOPS
-          && `Against ${hand.label} it ${againstAmbientStops < 0 ? 'falls behind' : 'gains on'} what stands still by ${format.number(Math.abs(againstAmbientStops), 1)} stops: a trail goes with aperture and ISO, not with the time`,
+          && `Against ${hand.shutter.label} it ${againstAmbientStops < 0 ? 'falls behind' : 'gains on'} what stands still by ${format.number(Math.abs(againstAmbientStops), 1)} stops: a trail goes with aperture and ISO, not with the time`,
       ],
+    }));
+    bright.tell({}, () => answer, told => ({
+      big: told?.trailStops == null ? '–' : `${format.stops(told.trailStops)} stops`,
+      words: [`Than at ${hand.aperture.label}, ${hand.shutter.label}, ${hand.iso.label}; what stands still by ${format.stops(told?.ambientStops ?? 0)}`],
     }));
     neededS = answer?.wantedS ?? NaN;
     needed.tell({}, () => answer, told => ({
@@ -186,9 +200,10 @@ export function trails(book) {
     needed.element.hidden = !answer;
     take.hidden = Number.isNaN(neededS);
 
-    const list = points();
-    editor.draw(list);
-    const onRoad = seen.tell({ pointsM: editor, belowM: below, tiltDeg: tilt, startShare: begun, carsPerMin: cars }, () => roadTrail({
+    // What is refused above is refused there.
+    const list = answer && points();
+    if (list) editor.draw(list);
+    const onRoad = list && seen.tell({ pointsM: own ? editor : Number.isNaN(belowM) ? below : distance, below, editor, tiltDeg: tilt, startShare: begun, carsPerMin: cars }, () => roadTrail({
       focalMm, formatMm, pitchUm, tiltDeg: tilt.value ?? NaN, pointsM: drives.value === 'nearer' ? list : [...list].reverse(),
       speedMS, shutterS, startShare: (begun.value ?? 0) / 100, carsPerMin: cars.value ?? undefined,
     }), ({ roadShare, trailMm, frameShare, trailPx, wholeS, runsBehind }) => ({
@@ -199,6 +214,7 @@ export function trails(book) {
         runsBehind && 'The road runs behind the lens: what is there is not drawn',
       ],
     }));
+    seen.element.hidden = !onRoad;
     picture.element.toggleAttribute('hidden', !onRoad);
     if (onRoad) picture.draw(onRoad, formatMm, `The frame: the road and the trail of one car in ${time.mark.label}`);
     flow.tell({}, () => onRoad, told => ({
