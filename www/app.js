@@ -20,14 +20,17 @@ import { film } from './screens/film.js';
 import { filters } from './screens/filters.js';
 import { focus } from './screens/focus.js';
 import { lens } from './screens/lens.js';
+import { moon } from './screens/moon.js';
 import { log } from './screens/log.js';
 import { photos } from './screens/photos.js';
 import { settings } from './screens/settings.js';
 import { sky } from './screens/sky.js';
+import { skyline } from './screens/skyline.js';
 import { spot } from './screens/spot.js';
 import { stars } from './screens/stars.js';
 import { TIMER, timer, timerEverywhere } from './screens/timer.js';
 import { trails } from './screens/trails.js';
+import { year } from './screens/year.js';
 import { WINDOW, exposureFit } from './screens/window.js';
 
 /**
@@ -47,6 +50,10 @@ const SCREENS = [
   { card: 'sky', word: 'Sky', title: 'Sky', build: sky },
   { card: 'exposure', word: 'Exposure', title: 'Exposure', build: exposure },
   { card: 'lens', word: 'Lens', title: 'Lens', build: lens },
+  { card: 'spot-form', word: 'Spot', title: 'Spot', build: spot },
+  { card: 'sky/moon', title: 'Moon', build: moon },
+  { card: 'sky/skyline', title: 'Skyline', build: skyline },
+  { card: 'sky/year', title: 'Year', build: year },
   { card: 'log', word: 'Log', title: 'Log', build: log },
   { card: 'spot-form', title: 'Spot', build: spot },
   { card: WINDOW, title: 'When it fits', build: exposureFit },
@@ -146,7 +153,7 @@ function openLink(fragment) {
   const kept = book.kept.find(({ spot: known }) => known.name === spot.name
     && known.latitudeDeg === spot.latitudeDeg && known.longitudeDeg === spot.longitudeDeg);
   const light = { ...USUAL_LIGHT, ...kept?.light };
-  const linked = { id: kept?.id ?? null, spot, shot, unknown, light, edited: false, example: false, problems };
+  const linked = { id: kept?.id ?? null, spot, shot, unknown, light, skyline: kept?.skyline, edited: false, example: false, problems };
   if (problems.length) book.offer(linked);
   else book.show(linked);
   open(problems.length ? 'spot-form' : 'evening');

@@ -5,6 +5,8 @@
 pub enum Assumption {
     /// The skyline has one altitude all round.
     FlatSkyline,
+    /// The skyline is as it was surveyed.
+    SurveyedSkyline,
     /// A standard atmosphere bends the light.
     StandardAir,
     /// The cloud stays as it was chosen.
@@ -26,6 +28,7 @@ impl Assumption {
     pub const fn word(self) -> &'static str {
         match self {
             Self::FlatSkyline => "flat-skyline",
+            Self::SurveyedSkyline => "surveyed-skyline",
             Self::StandardAir => "standard-air",
             Self::SteadyCloud => "steady-cloud",
             Self::EvenMoonlight => "even-moonlight",

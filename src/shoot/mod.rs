@@ -31,6 +31,7 @@ pub mod geojson;
 pub mod gpx;
 pub mod half_day;
 pub mod hours;
+pub mod in_frame;
 pub mod link;
 pub mod log;
 pub mod photo;

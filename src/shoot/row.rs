@@ -14,8 +14,10 @@ pub enum Kind {
     SetOut,
     /// Be at the spot by now.
     BeThere,
-    /// The sun's upper edge goes behind the flat skyline, or clears it.
+    /// The sun's upper edge goes behind the skyline, or clears it.
     Skyline,
+    /// In between, it shows again in the evening, or is hidden again in the morning.
+    Gap,
     /// The sun's upper edge leaves a level sea horizon.
     Sunset,
     /// The sun's upper edge reaches a level sea horizon.
@@ -53,6 +55,7 @@ impl Kind {
             Self::SetOut => "set-out",
             Self::BeThere => "be-there",
             Self::Skyline => "skyline",
+            Self::Gap => "gap",
             Self::Sunset => "sunset",
             Self::Sunrise => "sunrise",
             Self::GoldenStart => "golden-start",

@@ -16,6 +16,10 @@
 //! in the morning away from there, for as long as the light is within a stop of it. Where the light never leaves that stop,
 //! and where the sky never adds anything to the lamps, no hour is better than another, and nobody is told when to come.
 //!
+//! # The skyline
+//! Flat at the spot's altitude, or as surveyed; then the sun may go behind it and come out again more than once. Those
+//! within two hours of the last time (a choice of this project) are rows too.
+//!
 //! # Useful light
 //! The light is over when the sky adds less than a third of a stop, the least that a dial can answer, to the lamps or
 //! whatever else shines at night, and at the latest with astronomical twilight. In a bright night it does not end
@@ -42,6 +46,10 @@ use crate::shoot::shot::Shot;
 use crate::shoot::spot::Spot;
 use crate::shoot::steadiness::{Steadiness, checklist};
 use crate::sky::events::{ASTRONOMICAL, CIVIL, Crossing, HORIZON, NAUTICAL, Uncrossed, crossings, uncrossed};
+use crate::sky::place::Place;
+use crate::sky::refraction::Atmosphere;
+use crate::sky::skyline::Skyline;
+use crate::sky::track::Body;
 use crate::units::{Angle, Ev, Instant, Span, Stops};
 
 /// The change of light that is worth a row.
@@ -52,6 +60,9 @@ const LEAST_GAIN: Stops = Stops::new(1.0 / 3.0);
 
 /// Change of a polar day's light that its sheet shows around the lowest.
 const AROUND_LOWEST: Stops = Stops::new(1.0);
+
+/// Before the sun goes behind a surveyed skyline for the night, what it does there counts for so many seconds.
+const AROUND_NIGHT_S: f64 = 7200.0;
 
 /// Seconds between the looks at the light; it changes by a fifth of a stop in them at most, at the equator.
 const LOOK_S: f64 = 30.0;
@@ -64,6 +75,8 @@ const CURVE: (usize, f64) = (720, 60.0);
 pub struct Plan {
     /// Where.
     pub spot: Spot,
+    /// What stands around it, where it was surveyed; else the spot's flat skyline counts.
+    pub skyline: Option<Skyline>,
     /// What for.
     pub shot: Shot,
     /// The civil date at the spot, from its first moment to the first of the next.
@@ -131,8 +144,13 @@ impl RunSheet {
         let Plan { spot, part, .. } = plan;
         let desk = Desk::new(plan)?;
         let levels = levels(plan);
+        // The first is the flat skyline.
+        let levels = &levels[usize::from(plan.skyline.is_some())..];
         let altitudes: Vec<Angle> = levels.iter().map(|&(_, altitude)| altitude).collect();
-        let events = events(&levels, &crossings(&spot.place, desk.half.span, &altitudes), *part);
+        let mut events = events(levels, &crossings(&spot.place, desk.half.span, &altitudes), *part);
+        if let Some(skyline) = &plan.skyline {
+            events.append(&mut passages(skyline, &spot.place, desk.half));
+        }
         let mut balances = desk.light.balances(desk.half.span).into_iter();
         let balance = balances.find(|balance| balance.falling != part.rising());
         let border = desk.border(&events);
@@ -215,6 +233,28 @@ fn events(levels: &[(Kind, Angle)], crossings: &[Crossing], part: Part) -> Vec<M
         crossings.iter().find(passed).map(|crossing| Moment { kind, at: crossing.at })
     };
     levels.iter().filter_map(event).collect()
+}
+
+/// When the sun goes behind a surveyed skyline for the night and shortly before, and when it shows in between; in the
+/// morning the same in a mirror.
+fn passages(skyline: &Skyline, place: &Place, HalfDay { part, span }: HalfDay) -> Vec<Moment> {
+    let hidden = skyline.hidden(place, span, Body::Sun, Atmosphere::at(place.elevation()));
+    let [out, back] = if part.rising() { [Kind::Gap, Kind::Skyline] } else { [Kind::Skyline, Kind::Gap] };
+    let mut moments: Vec<Moment> = Vec::new();
+    for hidden in &hidden {
+        for (kind, at) in [(out, hidden.start()), (back, hidden.end())] {
+            if at > span.start() && at < span.end() {
+                moments.push(Moment { kind, at });
+            }
+        }
+    }
+    let night = if part.rising() { moments.first() } else { moments.last() };
+    if let Some(&Moment { kind: Kind::Skyline, at: night }) = night {
+        moments.retain(|moment| moment.at.seconds_after(night).abs() <= AROUND_NIGHT_S);
+    } else {
+        moments.clear();
+    }
+    moments
 }
 
 /// What an evening starts with, the first of all that happens, or what a morning closes with, the last.
@@ -392,7 +432,7 @@ fn assumptions(plan: &Plan, lamps_only: bool) -> Vec<Assumption> {
     let scene = plan.conditions.scene;
     let guessed = unread && scene.has_lamps() && !matches!(scene, Scene::Lit(_));
     [
-        Some(Assumption::FlatSkyline),
+        Some(if plan.skyline.is_some() { Assumption::SurveyedSkyline } else { Assumption::FlatSkyline }),
         Some(Assumption::StandardAir),
         Some(Assumption::SteadyCloud),
         Some(Assumption::EvenMoonlight),

@@ -28,6 +28,7 @@ pub mod phase;
 pub mod place;
 pub mod refraction;
 mod series;
+pub mod sighting;
 pub mod skyline;
 pub mod sun;
 mod sun_terms;

@@ -112,6 +112,16 @@ impl Skyline {
         [among(f64::min, 90.0), among(f64::max, -90.0)].map(Angle::from_degrees)
     }
 
+    /// The line as far as so many degrees to either side of a direction, each point so many degrees from there.
+    pub fn around(&self, azimuth: Bearing, half: f64) -> Vec<[f64; 2]> {
+        let mut line = Vec::new();
+        self.any_within(azimuth.degrees(), half, &mut |ends| {
+            line.extend(ends);
+            false
+        });
+        line
+    }
+
     /// When nothing of the body shows, in order of time, to half a second. Parts that touch are one; the span's ends cut them.
     pub fn hidden(&self, place: &Place, span: Span, body: Body, air: Atmosphere) -> Vec<Span> {
         self.hidden_on(&Track::of(body, span), place, span, air)
@@ -183,7 +193,7 @@ impl Skyline {
     fn any_within(&self, azimuth: f64, half: f64, holds: &mut dyn FnMut([[f64; 2]; 2]) -> bool) -> bool {
         let base = self.ring[0][0];
         let azimuth = base + wrapped(azimuth - base, 360.0);
-        [-360.0, 0.0, 360.0].into_iter().any(|lap| {
+        [360.0, 0.0, -360.0].into_iter().any(|lap| {
             let centre = azimuth + lap;
             if centre + half < base || centre - half > base + 360.0 {
                 return false;

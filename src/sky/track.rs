@@ -79,10 +79,10 @@ impl Track {
         Self { body, step, first, nodes }
     }
 
-    /// Where the sun stands, seen from `place` at a moment of the span.
+    /// Where the body stands, seen from `place` at a moment of the span.
     ///
     /// Far cheaper than [`super::sun::position`] for many moments, and within 0.001″ of it; meaningless more than
-    /// a day outside of the span, and of a track of the moon.
+    /// a day outside of the span.
     pub fn position(&self, place: &Place, at: Instant) -> SunPosition {
         let day = at.days_from_j2000();
         SunPosition::seen(place, day, self.at(day))

@@ -3,7 +3,7 @@
 use wasm_bindgen::prelude::*;
 
 use super::light::{SceneChoice, conditions};
-use super::skyline::{PlaceGiven, body};
+use super::skyline::{PlaceGiven, body, surveyed};
 use super::value::{answer, question, under};
 use super::{Codes, Column};
 use crate::error::{Bounds, Result};
@@ -11,7 +11,6 @@ use crate::light::forecast::Forecast;
 use crate::shoot::almanac::{Evening, Wish, evenings};
 use crate::shoot::half_day::Part;
 use crate::sky::refraction::dip;
-use crate::sky::skyline::Skyline;
 use crate::units::{ALTITUDE, Angle, Bearing, Instant, Length, Span};
 
 /// How far a search reaches: the table has 17 numbers a day.
@@ -200,7 +199,7 @@ pub fn year_search(q: &YearSearchQuestion) -> Result<YearSearchAnswer> {
         field: Angle::from_degrees(limited(q.field_deg, &FIELD)?.unwrap_or(60.0)),
         body: body(q.body.as_deref().unwrap_or("sun"))?,
         tolerance: limited(q.tolerance_deg, &TOLERANCE)?.map(Angle::from_degrees),
-        skyline: if q.profile.is_empty() { None } else { Some(Skyline::new(&q.profile, eye)?) },
+        skyline: surveyed(&q.profile, q.observer_height_m)?,
         dip: dip(eye).map_err(|refused| refused.in_field("observerHeightM"))?,
         moon,
         light: light.transpose()?,

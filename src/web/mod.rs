@@ -15,6 +15,7 @@ pub mod exposure;
 pub mod film;
 pub mod filter;
 pub mod frames;
+pub mod horizon;
 pub mod light;
 pub mod log;
 pub mod moon;

@@ -17,7 +17,7 @@ use crate::optics::view::{View, fitting_focal};
 use crate::units::{Length, Stops};
 
 /// A format from its sides in millimetres.
-fn format(field: &'static str, [width, height]: [f64; 2]) -> Result<Format> {
+pub(super) fn format(field: &'static str, [width, height]: [f64; 2]) -> Result<Format> {
     Format::new(width, height).map_err(|refused| refused.in_field(field))
 }
 

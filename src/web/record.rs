@@ -3,7 +3,7 @@
 //!
 //! | store | key | record | version |
 //! |---|---|---|---|
-//! | `spots` | its `id` | a spot and its shot as forms, in which numbers may be missing | 2 |
+//! | `spots` | its `id` | a spot and its shot as forms, in which numbers may be missing; what was surveyed around it | 2 |
 //! | `filters` | its `id` | a filter of the bag | 1 |
 //! | `frames` | its `id` | a frame of the log | 1 |
 //! | `settings` | `choices`, `desk`, `open`, `timer-plan` | what is set, as the page spreads it over what is usual | none: every field may be missing |
@@ -20,6 +20,7 @@ use super::value::{Given, Value, under};
 use super::filter::FilterQuestion;
 use super::light::{LessonKept, SceneChoice, conditions, lesson};
 use super::shoot::{Problem, SpotQuestion, check_spot};
+use super::skyline::surveyed;
 use crate::error::{Bounds, Error, Result};
 use crate::shoot::frame::FrameForm;
 use crate::shoot::hours::Hours;
@@ -116,10 +117,24 @@ fn identified(key: &str, record: &Value, present: f64) -> Result<f64> {
     }
 }
 
-/// Refuses forms of a spot and its shot that hold what cannot be; what is missing can still be filled in.
+/// Refuses forms of a spot and its shot, and a skyline with them, that hold what cannot be; what is missing can still be
+/// filled in.
 fn possible(record: &Value) -> std::result::Result<(), Problem> {
+    let around = record.entry("skyline");
+    if *around != Value::Null {
+        stands(around).map_err(|refused| under("skyline", refused))?;
+    }
     let problems = check_spot(&SpotQuestion::given(record)?).problems;
     problems.into_iter().find(|problem| problem.code != "missing").map_or(Ok(()), Err)
+}
+
+/// Refuses a skyline that cannot be.
+fn stands(around: &Value) -> Result<()> {
+    let profile: Vec<[f64; 2]> =
+        Given::given(around.entry("profile")).map_err(|refused| under("profile", refused))?;
+    let eye =
+        Given::given(around.entry("observerHeightM")).map_err(|refused| under("observerHeightM", refused))?;
+    surveyed(&profile, eye).map(drop)
 }
 
 /// Refuses a light that cannot be; the cloud is that of an open spot only.
@@ -333,6 +348,8 @@ pub(super) mod tests {
         assert_eq!(refused(1, |r| r["spot"]["name"] = json!(7)), "name: \"7\" cannot be read; expected text");
         assert!(refused(1, |r| r["shot"]["isoMax"] = json!(50)).starts_with("isoMax: "));
         assert!(refused(1, |r| r["light"]["intent"] = json!("best")).contains("\"best\" is not known"));
+        let around = refused(1, |r| r["skyline"] = json!({ "profile": [[0, 95]], "observerHeightM": 2 }));
+        assert!(around.starts_with("skyline.profile[0].altitudeDeg: 95 is outside"), "{around}");
         assert_eq!(
             refused(1, |r| r["id"] = json!("other")),
             "id: \"other\" cannot be read; expected the key that the record is kept by"

@@ -8,6 +8,7 @@ use super::Column;
 use super::exposure::SettingAnswer;
 use super::light::{LessonKept, ReadingGiven, SceneChoice, conditions, lesson, readings};
 use super::sky::PolarAltitude;
+use super::skyline::surveyed;
 use super::zone::Zone;
 use crate::error::{Error, Problems, Result};
 use crate::light::forecast::{Balance, Estimate, Findings, Forecast};
@@ -208,6 +209,12 @@ question! {
         /// The shot.
         #[tsify(type = "ShotForm")]
         pub shot: shot::ShotForm,
+        /// The skyline, as `skyline` takes it; the spot's flat one counts where there is none.
+        #[tsify(optional, type = "[number, number][]")]
+        pub profile: Vec<[f64; 2]>,
+        /// Height of the eye above the ground or sea at the horizon, metres, 0 when not given.
+        #[tsify(optional)]
+        pub observer_height_m: Option<f64>,
         /// The date at the spot, written `2031-03-09`.
         pub date: String,
         /// Which half of the day.
@@ -241,7 +248,7 @@ question! {
 answer! {
     /// One line of the sheet.
     pub struct SheetRow {
-        /// What happens: `set-out`, `be-there`, `skyline`, `sunset`, `sunrise`, `golden-start`, `golden-end`, `blue-start`,
+        /// What happens: `set-out`, `be-there`, `skyline`, `gap`, `sunset`, `sunrise`, `golden-start`, `golden-end`, `blue-start`,
         /// `blue-end`, `civil`, `nautical`, `astronomical`, `balance`, `dial`, `light-ends`, `light-begins` or `lowest-light`.
         pub kind: &'static str,
         /// When, or when it begins, milliseconds since 1970 UTC.
@@ -460,6 +467,7 @@ pub fn run_sheet(q: &RunSheetQuestion, day: impl FnOnce(&str) -> Result<Span>) -
     let plan = Plan {
         day: day(&spot.zone)?,
         spot,
+        skyline: surveyed(&q.profile, q.observer_height_m)?,
         shot: q.shot.check()?,
         part: Part::from_word(&q.part)?,
         conditions: conditions(&q.cloud, &q.scene, &q.intent)?,

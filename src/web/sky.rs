@@ -13,7 +13,7 @@ use crate::sky::events::{self, Crossing, EDGE, HORIZON, Levels, Transit, Uncross
 use crate::sky::place::{Place, bearing_and_distance};
 use crate::sky::refraction::{Atmosphere, dip};
 use crate::sky::{moon, sun};
-use crate::units::{Angle, Instant, Length, Span};
+use crate::units::{Angle, Bearing, Instant, Length, Span};
 
 /// How many altitudes one question may ask about.
 const ALTITUDES: Bounds = Bounds::new("sunAltitudesDeg", 0.0, 100.0, " altitudes");
@@ -227,6 +227,8 @@ question! {
 answer! {
     /// Where the sun stands.
     pub struct SunPlace {
+        /// Where shadows point, degrees clockwise from true north.
+        pub shadow_azimuth_deg: f64,
         /// Altitude of the centre as seen from the place, without the air, degrees.
         pub altitude_deg: f64,
         /// The same through a standard atmosphere.
@@ -388,6 +390,7 @@ fn sky_position(question: &SkyPositionQuestion) -> Result<SkyPositionAnswer> {
     let sun = sun::position(&place, at);
     Ok(SkyPositionAnswer {
         sun: SunPlace {
+            shadow_azimuth_deg: Bearing::from_degrees(sun.azimuth.degrees() + 180.0).degrees(),
             altitude_deg: sun.altitude.degrees(),
             apparent_altitude_deg: (sun.altitude + air.refraction(sun.altitude)).degrees(),
             azimuth_deg: sun.azimuth.degrees(),

@@ -1,15 +1,14 @@
-//! Sun and moon behind a skyline, and true north for a compass, as the page asks.
+//! Sun and moon behind a skyline, as the page asks.
 
 use wasm_bindgen::prelude::*;
 
 use super::value::{answer, question, under};
 use crate::error::{Error, Result};
-use crate::sky::declination::{self, validity};
 use crate::sky::place::Place;
 use crate::sky::refraction::Atmosphere;
 use crate::sky::skyline::{Skyline, altitude_of};
 use crate::sky::track::Body;
-use crate::units::{Instant, Length, Span};
+use crate::units::{Length, Span};
 
 question! {
     /// A place on the Earth.
@@ -38,6 +37,12 @@ pub(super) fn body(word: &str) -> Result<Body> {
         "moon" => Ok(Body::Moon),
         _ => Err(Error::unknown("body", word, &["sun", "moon"])),
     }
+}
+
+/// A skyline, where there are points of one.
+pub(super) fn surveyed(profile: &[[f64; 2]], observer_height_m: Option<f64>) -> Result<Option<Skyline>> {
+    let eye = Length::from_metres(observer_height_m.unwrap_or(0.0));
+    if profile.is_empty() { Ok(None) } else { Skyline::new(profile, eye).map(Some) }
 }
 
 question! {
@@ -70,12 +75,18 @@ question! {
 }
 
 answer! {
-    /// A time without a sight of the body.
+    /// A time, without a sight of a body or with one.
     pub struct HiddenSpan {
         /// Its start, milliseconds since 1970 UTC.
         pub from_ms: f64,
         /// Its end, milliseconds since 1970 UTC.
         pub to_ms: f64,
+    }
+}
+
+impl From<Span> for HiddenSpan {
+    fn from(part: Span) -> Self {
+        Self { from_ms: part.start().epoch_ms(), to_ms: part.end().epoch_ms() }
     }
 }
 
@@ -98,8 +109,7 @@ pub fn skyline(question: &SkylineQuestion) -> Result<SkylineAnswer> {
     let span = Span::from_epoch_ms(question.start_ms, question.end_ms)?;
     let air = Atmosphere::observed(place.elevation(), question.pressure_hpa, question.temperature_c)?;
     let hidden = skyline.hidden(&place, span, body(&question.body)?, air);
-    let told = |part: &Span| HiddenSpan { from_ms: part.start().epoch_ms(), to_ms: part.end().epoch_ms() };
-    Ok(SkylineAnswer { hidden: hidden.iter().map(told).collect() })
+    Ok(SkylineAnswer { hidden: hidden.into_iter().map(HiddenSpan::from).collect() })
 }
 
 question! {
@@ -130,60 +140,6 @@ pub fn skyline_altitude(question: &SkylineAltitudeQuestion) -> Result<SkylineAlt
     let [height, distance, eye] =
         [question.height_m, question.distance_m, question.observer_height_m].map(Length::from_metres);
     Ok(SkylineAltitudeAnswer { altitude_deg: altitude_of(height, distance, eye)?.degrees() })
-}
-
-question! {
-    /// A place and a time for a compass.
-    pub struct DeclinationQuestion {
-        /// Where.
-        pub place: PlaceGiven,
-        /// When, milliseconds since 1970 UTC.
-        pub at_ms: f64,
-    }
-}
-
-answer! {
-    /// Where a compass points.
-    pub struct DeclinationAnswer {
-        /// From true to magnetic north, clockwise positive, degrees: add it to a magnetic bearing for the true one.
-        pub declination_deg: f64,
-        /// The model's standard error of it, degrees; large near the magnetic poles.
-        pub error_deg: f64,
-        /// Whether the time lies within the model's; outside, its nearest end is told.
-        pub is_current: bool,
-        /// From when the model is released, milliseconds since 1970 UTC.
-        pub valid_from_ms: f64,
-        /// Until when.
-        pub valid_until_ms: f64,
-    }
-}
-
-/// Where a compass points, by the World Magnetic Model.
-///
-/// # Errors
-/// Names what is out of range.
-pub fn declination(question: &DeclinationQuestion) -> Result<DeclinationAnswer> {
-    let at = Instant::from_epoch_ms(question.at_ms)?;
-    let found = declination::declination(&question.place.place()?, at);
-    let [from, until] = validity();
-    Ok(DeclinationAnswer {
-        declination_deg: found.angle.degrees(),
-        error_deg: found.error.degrees(),
-        is_current: found.is_current,
-        valid_from_ms: from.epoch_ms(),
-        valid_until_ms: until.epoch_ms(),
-    })
-}
-
-/// Where a compass points.
-///
-/// # Errors
-/// A value out of its range, thrown with its field.
-#[wasm_bindgen(js_name = declination, unchecked_return_type = "DeclinationAnswer")]
-pub fn declination_call(
-    #[wasm_bindgen(unchecked_param_type = "DeclinationQuestion")] question: &JsValue,
-) -> std::result::Result<JsValue, JsValue> {
-    super::answer(question, |q| declination(&q))
 }
 
 /// When nothing of the sun or the moon shows over a skyline.
@@ -249,16 +205,6 @@ mod tests {
         assert_eq!(refused(|q| q["observerHeightM"] = json!(-1)), "observerHeightM");
         assert_eq!(refused(|q| q["endMs"] = json!(0)), "endMs");
         assert_eq!(refused(|q| q["temperatureC"] = json!(99)), "temperatureC");
-    }
-
-    #[test]
-    fn a_compass_question_is_answered_with_its_time() {
-        let question =
-            json!({ "place": { "latitudeDeg": 0, "longitudeDeg": 120 }, "atMs": 1_735_689_600_000_f64 });
-        let answer = declination(&given(question).unwrap()).unwrap();
-        assert!((answer.declination_deg + 0.16).abs() < 0.005 && answer.is_current, "{answer:?}");
-        let bad = json!({ "place": { "latitudeDeg": 0, "longitudeDeg": 420 }, "atMs": 0 });
-        assert_eq!(declination(&given(bad).unwrap()).unwrap_err().field(), "place.longitudeDeg");
     }
 
     #[test]

@@ -1,8 +1,9 @@
 //! The moon, a skyline, a compass and a year, through JavaScript.
 
 use duskbook::web::almanac::year_search_call;
+use duskbook::web::horizon::{in_frame_call, sighting_call};
 use duskbook::web::sky::{sky_events_call, sky_position_call};
-use duskbook::web::skyline::{declination_call, skyline_altitude_call, skyline_call};
+use duskbook::web::skyline::{skyline_altitude_call, skyline_call};
 use js_sys::{Array, Float64Array, Uint8Array};
 use serde_json::{Value, json};
 use wasm_bindgen::JsCast;
@@ -42,7 +43,7 @@ fn the_days_events_and_a_position_have_the_moon() {
 }
 
 #[wasm_bindgen_test]
-fn a_skyline_hides_and_a_compass_is_corrected() {
+fn a_skyline_hides_and_a_top_stands_up() {
     let mut question = json!({
         "place": place(), "observerHeightM": 2, "profile": [[200, 0], [260, 8], [330, 0]],
         "startMs": 1_930_780_800_000_f64, "endMs": 1_930_867_200_000_f64, "body": "sun",
@@ -56,9 +57,6 @@ fn a_skyline_hides_and_a_compass_is_corrected() {
 
     let top = json!({ "heightM": 101.5, "distanceM": 100, "observerHeightM": 1.5 });
     assert!((number(skyline_altitude_call, &top, "altitudeDeg") - 45.0).abs() < 0.001);
-    // NOAA's test value.
-    let compass = json!({ "place": { "latitudeDeg": 80, "longitudeDeg": 0 }, "atMs": 1_735_689_600_000_f64 });
-    assert!((number(declination_call, &compass, "declinationDeg") - 1.28).abs() < 0.005);
 }
 
 #[wasm_bindgen_test]
@@ -94,4 +92,35 @@ fn a_year_has_typed_columns_of_one_length() {
     let best: Float64Array = entry(&answer, "best").dyn_into().expect("a column");
     assert!(best.length() > 3 && holds.to_vec()[best.get_index(0) as usize] == 1);
     assert_eq!(refused(year_search_call, &json!({ "place": place() })).field, "startMs");
+}
+
+#[wasm_bindgen_test]
+fn a_frame_has_its_sky_and_a_phone_its_direction() {
+    let question = json!({
+        "place": place(), "startMs": 1_930_822_400_000_f64, "endMs": 1_930_858_400_000_f64, "bearingDeg": 265,
+        "focalMm": 50, "formatMm": [36, 24], "profile": [[200, 2], [330, 2]],
+    });
+    let answer = asked(in_frame_call, &question).expect("an evening");
+    for body in ["sun", "moon"] {
+        let passing = entry(&answer, body);
+        for key in ["atMs", "offDeg", "altitudeDeg"] {
+            let column: Float64Array = entry(&passing, key).dyn_into().expect("a column");
+            assert_eq!(column.length(), 601, "{body} {key}");
+        }
+        assert!(entry(&passing, "stays").is_instance_of::<Array>());
+    }
+    let stays: Array = entry(&entry(&answer, "sun"), "stays").dyn_into().expect("stays");
+    assert_eq!(stays.length(), 1);
+    assert!(entry(&stays.get(0), "toMs").as_f64() > entry(&stays.get(0), "fromMs").as_f64());
+
+    let mut sight = json!({ "place": place(), "atMs": 1_800_000_000_000_f64, "samples": [[359, 4], [3, 4]], "clockwise": true });
+    let turned =
+        number(sighting_call, &sight, "azimuthDeg") - number(sighting_call, &sight, "declinationDeg");
+    assert!(((turned + 540.0) % 360.0 - 181.0).abs() < 1e-6, "{turned}");
+    // NOAA's test value.
+    sight["place"] = json!({ "latitudeDeg": 80, "longitudeDeg": 0 });
+    sight["atMs"] = json!(1_735_689_600_000_f64);
+    assert!((number(sighting_call, &sight, "declinationDeg") - 1.28).abs() < 0.005);
+    sight["samples"] = json!([]);
+    assert_eq!(refused(sighting_call, &sight).field, "samples");
 }

@@ -19,9 +19,12 @@ const RUN: &str = "
         error => done({ passes: 0, told: [String(error)] }));";
 
 /// Every screen by its address and its name.
-const SCREENS: [(&str, &str); 11] = [
+const SCREENS: [(&str, &str); 14] = [
     ("#evening", "Evening"),
     ("#sky", "Sky"),
+    ("#sky/moon", "Moon"),
+    ("#sky/skyline", "Skyline"),
+    ("#sky/year", "Year"),
     ("#exposure", "Exposure"),
     ("#exposure/filters", "Filters"),
     ("#exposure/film", "Film"),

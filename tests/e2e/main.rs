@@ -11,6 +11,7 @@ mod backup;
 mod chromium;
 mod evening;
 mod exposure;
+mod horizon;
 mod inputs;
 mod lens;
 mod log;

@@ -11,8 +11,9 @@ use duskbook::shoot::run_sheet::{Plan, RunSheet};
 use duskbook::shoot::shift::Shift;
 use duskbook::shoot::shot::ShotForm;
 use duskbook::shoot::spot::SpotForm;
+use duskbook::sky::skyline::Skyline;
 use duskbook::units::civil_day;
-use duskbook::units::{Ev, Instant, Span, Stops, civil_date};
+use duskbook::units::{Ev, Instant, Length, Span, Stops, civil_date};
 use proptest::prelude::*;
 use solar_positioning::{Horizon, Location, SolarEvents};
 
@@ -43,6 +44,7 @@ fn day(zone: &str, date: &str) -> Span {
 
 fn plan(spot: &SpotForm, date: &str, part: Part) -> Plan {
     Plan {
+        skyline: None,
         spot: spot.check().unwrap(),
         shot: ShotForm::default().check().unwrap(),
         day: day(&spot.zone, date),
@@ -469,6 +471,44 @@ proptest! {
         prop_assert!(out == there && (there == 1 || there == 0 && sheet.anchor == Kind::LowestLight));
         prop_assert!(there == 0 || !sheet.assumptions.contains(&Assumption::LampsOnly));
     }
+}
+
+/// The evening or morning of an equinox at 44° N over a surveyed skyline.
+fn surveyed(profile: &[[f64; 2]], part: Part) -> RunSheet {
+    let spot = heron_weir(44.0, 5.0);
+    let skyline = Some(Skyline::new(profile, Length::from_metres(0.0)).unwrap());
+    RunSheet::new(&Plan { skyline, ..plan(&spot, "2031-03-20", part) }).unwrap()
+}
+
+#[test]
+fn a_surveyed_skyline_of_one_altitude_is_the_flat_one() {
+    for part in [Part::Evening, Part::Morning] {
+        let flat = row(&sheet(&heron_weir(44.0, 5.0), "2031-03-20", part), Kind::Skyline);
+        let level = row(&surveyed(&[[0.0, 5.0]], part), Kind::Skyline);
+        // The disc's upper half is flattened by the air, which the flat skyline leaves out: 0.3′ at 5°.
+        assert!(level.at.seconds_after(flat.at).abs() < 5.0, "{part:?}: {level:?} {flat:?}");
+        assert!(surveyed(&[[0.0, 5.0]], part).assumptions.contains(&Assumption::SurveyedSkyline));
+    }
+}
+
+#[test]
+fn a_gap_in_the_skyline_shows_the_sun_once_more() {
+    // The equinox sun comes down through 6° at 264° and through 3° at 267°: into a gap between two buildings.
+    let gap = [[200.0, 6.5], [264.6, 6.5], [264.6, 2.0], [266.6, 2.0], [266.6, 6.5], [330.0, 6.5]];
+    let evening = surveyed(&gap, Part::Evening);
+    let told: Vec<&str> =
+        kinds(&evening).into_iter().filter(|word| ["skyline", "gap", "sunset"].contains(word)).collect();
+    assert_eq!(told, ["skyline", "gap", "skyline", "sunset"]);
+    let mirrored: Vec<[f64; 2]> =
+        gap.iter().map(|[azimuth, altitude]| [360.0 - azimuth, *altitude]).collect();
+    let morning = surveyed(&mirrored, Part::Morning);
+    let told: Vec<&str> =
+        kinds(&morning).into_iter().filter(|word| ["skyline", "gap", "sunrise"].contains(word)).collect();
+    assert_eq!(told, ["sunrise", "skyline", "gap", "skyline"]);
+    // A tower in the early afternoon is no part of the evening.
+    let early: Vec<[f64; 2]> =
+        [[200.0, 0.0], [210.0, 0.0], [210.0, 60.0], [220.0, 60.0], [220.0, 0.0]].into();
+    assert_eq!(kinds(&surveyed(&early, Part::Evening)).iter().filter(|word| **word == "gap").count(), 0);
 }
 
 #[test]

@@ -31,6 +31,9 @@ export function lengthStepper({ id, label, metres, lengths, onchange }) {
     get value() {
       return value();
     },
+    set value(metres) {
+      inner.value = lengthTyped(metres, unit);
+    },
     /** @param {string | null} message */
     set problem(message) {
       inner.problem = message;

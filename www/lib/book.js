@@ -14,6 +14,7 @@ import { usualKit } from './kit.js';
  * @typedef {Pick<import('../../target/types/duskbook.d.ts').RunSheetQuestion, 'cloud' | 'scene' | 'intent'>} Light
  * @typedef {import('../../target/types/duskbook.d.ts').RunSheetQuestion['part']} Part
  * @typedef {'system' | 'day' | 'dark' | 'night'} Theme
+ * @typedef {{ profile: [azimuthDeg: number, altitudeDeg: number][], observerHeightM: number }} Surveyed a skyline, as it was sighted
  *
  * @typedef {object} Open the spot on the table, kept or not
  * @property {string | null} id of its record, when it has one
@@ -21,6 +22,7 @@ import { usualKit } from './kit.js';
  * @property {Shot} shot
  * @property {Unknown} unknown
  * @property {Light} light
+ * @property {Surveyed} [skyline]
  * @property {boolean} edited differs from its record
  * @property {boolean} example shown before anything of the reader's own
  * @property {import('../core.js').Problem[]} [problems] what the address it came from could not mean
@@ -33,6 +35,7 @@ import { usualKit } from './kit.js';
  * @property {Shot} shot
  * @property {Unknown} unknown
  * @property {Pick<Light, 'scene' | 'intent'>} light
+ * @property {Surveyed} [skyline]
  * @property {Taught} [lesson] what its light taught
  *
  * @typedef {import('./lesson.js').Taught} Taught
@@ -181,6 +184,22 @@ export class Book extends EventTarget {
     this.show({ ...this.open, light: { ...this.open.light, ...light }, example: this.open.example });
   }
 
+  /**
+   * What stands around the open spot; written at once when nothing else of the spot waits to be kept.
+   * @param {Surveyed} skyline
+   * @returns {Promise<boolean>} whether it is safely written
+   */
+  async setSkyline(skyline) {
+    const kept = !this.open.edited && this.kept.find(({ id }) => id === this.open.id);
+    const written = kept && { ...kept, skyline };
+    // Known at once, so that a quick second change starts from this one.
+    if (written) this.kept = this.kept.map(each => (each === kept ? written : each));
+    this.show({ ...this.open, skyline, example: false, edited: !written });
+    if (!written) return false;
+    await this.#store.keepSpot(written);
+    return !this.trouble;
+  }
+
   /** @param {{ date?: string | null, part?: Part }} when */
   turnTo(when) {
     Object.assign(this, when);
@@ -203,7 +222,7 @@ export class Book extends EventTarget {
     const id = open.id ?? newId();
     const { cloud: _tonight, ...light } = open.light;
     await this.#store.keepSpot({
-      id, version: 1, spot: open.spot, shot: open.shot, unknown: open.unknown, light, lesson: taughtAt(this.kept, open),
+      id, version: 1, spot: open.spot, shot: open.shot, unknown: open.unknown, light, skyline: open.skyline, lesson: taughtAt(this.kept, open),
     });
     this.kept = await this.#store.spots();
     // Frames that were made here before the spot was worth keeping.
@@ -332,6 +351,7 @@ export function asOpen(kept) {
     shot: kept.shot,
     unknown: kept.unknown,
     light: { ...USUAL_LIGHT, ...kept.light },
+    skyline: kept.skyline,
     edited: false,
     example: false,
   };

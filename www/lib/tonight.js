@@ -45,7 +45,7 @@ export function readingsOf(frames) {
 export function askSheet(book, date) {
   const { open, part, settings } = book;
   return runSheet({
-    spot: open.spot, shot: open.shot, date, part, ...open.light,
+    spot: open.spot, ...open.skyline, shot: open.shot, date, part, ...open.light,
     fromMs: undefined, stepStops: STEP_STOPS, goldenDeg: settings.goldenDeg, blueDeg: settings.blueDeg,
     ...learnt(book, date),
   });

@@ -9,6 +9,7 @@ const ROWS = {
   'set-out': { evening: 'Set out', morning: 'Set out' },
   'be-there': { evening: 'Be there, set up', morning: 'Be there, set up' },
   skyline: { evening: 'Sun behind the skyline', morning: 'Sun clears the skyline' },
+  gap: { evening: 'Sun back in a gap', morning: 'Sun behind it again' },
   sunset: { evening: 'Sunset', morning: 'Sunset' },
   sunrise: { evening: 'Sunrise', morning: 'Sunrise' },
   'golden-start': { evening: 'Golden hour begins', morning: 'Golden hour begins' },
@@ -45,6 +46,7 @@ const ASSUMPTIONS = {
   'steady-cloud': 'The cloud stays as you chose it.',
   'even-moonlight': 'Moonlight counts as spread evenly over the sky.',
   'flat-skyline': 'The skyline is flat all round, at the height given with the spot.',
+  'surveyed-skyline': 'The skyline is as you surveyed it, straight between its points.',
   'standard-air': 'The air bends the light of the low sun as it does on average, by half a degree or so.',
   'hours-by-practice': 'Golden and blue hour are common practice; their limits are set under Sky.',
 };
@@ -147,6 +149,7 @@ export const steadinessWords = code => STEADINESS[code] ?? code;
 
 export const CAUTIONS = {
   sun: 'Never look at the sun through an optical finder or a long lens. A photographic filter, however dark, is not eye protection.',
+  edges: 'Look up from the screen before you step: on roofs, quays and rocks stay back from the edge and tie gear down. Roofs need permission; defer to local codes.',
   rays: 'For rays around the sun at f/22, or for a long time behind dark glass, compose on the screen at the back. Glass that tames the picture does not tame the sun for an eye.',
   ground: 'Keep off the carriageway and the track, tie gear down over drops, point no lights at drivers. Access and tripods are ruled locally: get permission, and defer to local codes and licensed practice.',
 };

@@ -265,6 +265,7 @@ function eventNote(row, book) {
     case 'balance':
       return row.endMs === null ? '' : `within a stop till ${format.shortClock(row.endMs, book.open.spot.zone, book.settings.hours)}`;
     case 'be-there': return book.part === 'evening' ? 'focus while there is light, then lock' : '';
+    case 'gap':
     case 'skyline': return `${format.degrees(row.sunAltitudeDeg, 1)} up at ${format.bearing(row.sunAzimuthDeg)}`;
     case 'sunset':
     case 'sunrise': return `at ${format.bearing(row.sunAzimuthDeg)}`;

@@ -7,8 +7,10 @@ import { cautions } from '../elements/cautions.js';
 import { dateTurner } from '../elements/date-turner.js';
 import { field, textInput } from '../elements/field.js';
 import { ladder } from '../elements/ladder.js';
+import { skyCards } from '../elements/sky-cards.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
+import { placeOf } from '../lib/outlook.js';
 import { problemWords } from '../lib/problems.js';
 import { POLAR, polarDay } from '../lib/words.js';
 
@@ -73,6 +75,7 @@ export function sky(book) {
   const element = el(
     'section',
     { class: 'screen screen-sky', 'aria-label': 'Sky' },
+    skyCards('sky'),
     el('div', { class: 'when' }, date.element),
     here,
     notice,
@@ -94,7 +97,7 @@ export function sky(book) {
     try {
       const day = zoneDay({ zone: spot.zone, date: shown });
       const altitudes = [...new Set([...settings.goldenDeg, ...settings.blueDeg, ...TWILIGHTS])].filter(Number.isFinite);
-      const events = skyEvents({ ...place(book), ...day, sunAltitudesDeg: altitudes });
+      const events = skyEvents({ ...placeOf(book.open), ...day, sunAltitudesDeg: altitudes });
       const clock = (/** @type {number} */ atMs) => format.clock(atMs, spot.zone, settings.hours);
       steps.draw(rungs(events, altitudes, settings), clock, state => POLAR[state]);
       const polar = polarDay(events.polar);
@@ -112,7 +115,7 @@ export function sky(book) {
   /** @param {number} nowMs */
   function tick(nowMs) {
     try {
-      const { sun } = skyPosition({ ...place(book), atMs: nowMs });
+      const { sun } = skyPosition({ ...placeOf(book.open), atMs: nowMs });
       say(here, `Now the sun stands ${format.degrees(Math.abs(sun.altitudeDeg), 1)} ${sun.altitudeDeg < 0 ? 'below' : 'above'} level, at ${format.bearing(sun.azimuthDeg)}`);
     } catch (error) {
       say(here, refusal(error).message);
@@ -121,13 +124,6 @@ export function sky(book) {
 
   return { element, render, tick };
 }
-
-/**
- * Where the spot on the table is; it has passed its checks, so nothing is missing.
- * @param {Book} book
- */
-const place = ({ open: { spot: { latitudeDeg, longitudeDeg, elevationM } } }) =>
-  /** @type {{ latitudeDeg: number, longitudeDeg: number, elevationM: number }} */ ({ latitudeDeg, longitudeDeg, elevationM });
 
 /**
  * The altitudes between which the light is called golden or blue: no authority sets them, so the reader may.

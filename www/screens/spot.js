@@ -71,7 +71,7 @@ export function spot(book) {
       el('div', { class: 'field' }, locate, locateState), coordinatesField.element,
       form.latitudeDeg.element, form.longitudeDeg.element, form.elevationM.element, form.zone.element,
       el('datalist', { id: 'zones' }, ...zoneNames().map(name => el('option', { value: name })))),
-    set('Where the lens looks', row('bearingDeg', 'skylineDeg'), targetField.element, targetState, cautions('sun')),
+    set('Where the lens looks', row('bearingDeg', 'skylineDeg'), el('p', { class: 'field-hint' }, 'Not flat? ', el('a', { href: '#sky/skyline' }, 'Survey the skyline')), targetField.element, targetState, cautions('sun')),
     set('The camera', row('format', 'focalMm')),
     set('The picture wanted', row('apertureMin', 'apertureMax'), row('isoMin', 'isoMax'), row('shutterWantedS', 'filterStops')),
     set('The light', light.element),
@@ -128,7 +128,7 @@ export function spot(book) {
       ...from,
       spot: /** @type {Open['spot']} */ (values(SPOT_FIELDS)),
       shot: /** @type {Open['shot']} */ (values(SHOT_FIELDS)),
-      light: book.open.light,
+      light: book.open.light, skyline: from.spot === book.open.spot ? book.open.skyline : from.skyline,
       edited: true, example: false, problems: undefined,
     };
   }
