@@ -9,8 +9,16 @@ use std::fmt;
 use crate::decimal::written;
 
 /// What was wrong with an input: the field, the value given, and what would have been right.
+///
+/// It lies apart, so that handing it on is one number wherever something may be refused.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Error {
+    of: Box<Refusal>,
+}
+
+/// The parts of an error.
+#[derive(Debug, Clone, PartialEq)]
+struct Refusal {
     field: Cow<'static, str>,
     problem: Problem,
 }
@@ -30,6 +38,11 @@ enum Problem {
 pub type Result<T> = std::result::Result<T, Error>;
 
 impl Error {
+    #[inline(never)]
+    fn new(field: Cow<'static, str>, problem: Problem) -> Self {
+        Self { of: Box::new(Refusal { field, problem }) }
+    }
+
     /// A number outside its bounds.
     pub fn out_of_range(field: impl Into<Cow<'static, str>>, value: f64, bounds: Bounds) -> Self {
         let problem = if value.is_finite() {
@@ -37,12 +50,12 @@ impl Error {
         } else {
             Problem::NotANumber { value: written(value) }
         };
-        Self { field: field.into(), problem }
+        Self::new(field.into(), problem)
     }
 
     /// Text that should have been a number.
     pub fn not_a_number(field: impl Into<Cow<'static, str>>, value: impl Into<String>) -> Self {
-        Self { field: field.into(), problem: Problem::NotANumber { value: shortened(&value.into()) } }
+        Self::new(field.into(), Problem::NotANumber { value: shortened(&value.into()) })
     }
 
     /// A word that is none of the `known` ones.
@@ -52,18 +65,12 @@ impl Error {
             listed += if i > 0 { ", " } else { "" };
             listed += word;
         }
-        Self {
-            field: field.into(),
-            problem: Problem::Unknown { value: shortened(&value.into()), known: listed },
-        }
+        Self::new(field.into(), Problem::Unknown { value: shortened(&value.into()), known: listed })
     }
 
     /// A name that nothing here has; `known` says what is meant, for example `"a name like Europe/Lisbon"`.
     pub fn unknown_name(field: impl Into<Cow<'static, str>>, value: impl Into<String>, known: &str) -> Self {
-        Self {
-            field: field.into(),
-            problem: Problem::Unknown { value: shortened(&value.into()), known: known.into() },
-        }
+        Self::new(field.into(), Problem::Unknown { value: shortened(&value.into()), known: known.into() })
     }
 
     /// Text of the wrong form; `expected` says the right one, for example `"a date like 2031-03-09"`.
@@ -72,36 +79,34 @@ impl Error {
         value: impl Into<String>,
         expected: &'static str,
     ) -> Self {
-        Self {
-            field: field.into(),
-            problem: Problem::Malformed { value: shortened(&value.into()), expected },
-        }
+        Self::new(field.into(), Problem::Malformed { value: shortened(&value.into()), expected })
     }
 
     /// Nothing given where something is needed.
     pub fn missing(field: impl Into<Cow<'static, str>>, expected: &'static str) -> Self {
-        Self { field: field.into(), problem: Problem::Missing { expected } }
+        Self::new(field.into(), Problem::Missing { expected })
     }
 
     /// Inputs that are each in range and cannot go together; `message` names both values.
     pub fn conflict(field: impl Into<Cow<'static, str>>, message: impl Into<String>) -> Self {
-        Self { field: field.into(), problem: Problem::Conflict { message: message.into() } }
+        Self::new(field.into(), Problem::Conflict { message: message.into() })
     }
 
     /// The same trouble under the name that the asker used, for example `lat` in a link.
     #[must_use]
-    pub fn in_field(self, field: impl Into<Cow<'static, str>>) -> Self {
-        Self { field: field.into(), ..self }
+    pub fn in_field(mut self, field: impl Into<Cow<'static, str>>) -> Self {
+        self.of.field = field.into();
+        self
     }
 
     /// The name of the input, as the caller spelt it (`latitudeDeg`).
     pub fn field(&self) -> &str {
-        &self.field
+        &self.of.field
     }
 
     /// A stable word for the kind of trouble.
     pub fn code(&self) -> &'static str {
-        match self.problem {
+        match self.of.problem {
             Problem::OutOfRange { .. } => "out-of-range",
             Problem::NotANumber { .. } => "not-a-number",
             Problem::Unknown { .. } => "unknown",
@@ -114,8 +119,8 @@ impl Error {
 
 impl fmt::Display for Error {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let field = &self.field;
-        match &self.problem {
+        let Refusal { field, problem } = &*self.of;
+        match problem {
             Problem::OutOfRange { value, bounds } => {
                 write!(f, "{field}: {} is outside {bounds}", written(*value))
             }
@@ -170,15 +175,16 @@ impl Bounds {
     /// let refused = LATITUDE.check(91.0).unwrap_err();
     /// assert_eq!(refused.to_string(), "latitudeDeg: 91 is outside -90° to 90°");
     /// ```
-    pub fn check(self, value: f64) -> Result<f64> {
-        if self.contains(value) { Ok(value) } else { Err(Error::out_of_range(self.field, value, self)) }
+    #[inline(never)]
+    pub fn check(&self, value: f64) -> Result<f64> {
+        if self.contains(value) { Ok(value) } else { Err(Error::out_of_range(self.field, value, *self)) }
     }
 
     /// The same for a value that may not have been given.
     ///
     /// # Errors
     /// Nothing given, or as [`Self::check`].
-    pub fn required(self, value: Option<f64>) -> Result<f64> {
+    pub fn required(&self, value: Option<f64>) -> Result<f64> {
         self.check(value.ok_or_else(|| Error::missing(self.field, "a number"))?)
     }
 }

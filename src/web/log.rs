@@ -271,6 +271,7 @@ mod tests {
         let there = Place::new(44.0, -30.0, 12.0).unwrap();
         let at = crate::units::Instant::from_epoch_ms(1_930_938_127_123.0).unwrap();
         assert_eq!(rows[0]["sunAltitudeDeg"], json!(sun::position(&there, at).altitude.degrees()));
+        assert_eq!(rows[0]["moonAltitudeDeg"], json!(moon::position(&there, at).altitude.degrees()));
         let elsewhere = told(log_table(&asked(|q| q["frames"][0]["spotId"] = json!("s2"))));
         assert_eq!(elsewhere[0]["sunAltitudeDeg"], json!(null));
         // A spot that is not kept goes by its name.

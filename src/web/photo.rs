@@ -2,7 +2,7 @@
 
 use wasm_bindgen::prelude::*;
 
-use super::value::{Told, answer, question};
+use super::value::{self, Told, answer, question};
 use super::zone::Zone;
 
 use crate::error::{Error, Result};
@@ -76,10 +76,13 @@ pub fn read_photo(bytes: &[u8]) -> PhotoAnswer {
 /// rule; where they do not, `warnings` has `cut`.
 ///
 /// # Errors
-/// None.
+/// No bytes at all, thrown with `bytes`.
 #[wasm_bindgen(js_name = readPhoto, unchecked_return_type = "PhotoAnswer")]
-pub fn read_photo_call(bytes: &[u8]) -> std::result::Result<JsValue, JsValue> {
-    Ok(read_photo(bytes).told().to_page())
+pub fn read_photo_call(
+    #[wasm_bindgen(unchecked_param_type = "Uint8Array")] bytes: &JsValue,
+) -> std::result::Result<JsValue, JsValue> {
+    let read = value::bytes("bytes", bytes).map_err(|refused| super::thrown(&refused))?;
+    Ok(read_photo(&read).told().to_page())
 }
 
 question! {

@@ -18,10 +18,11 @@ use std::borrow::Cow;
 use super::value::{Given, Value, under};
 
 use super::filter::FilterQuestion;
-use super::light::{SceneChoice, conditions};
+use super::light::{LessonKept, SceneChoice, conditions, lesson};
 use super::shoot::{Problem, SpotQuestion, check_spot};
 use super::skyline::surveyed;
 use crate::error::{Bounds, Error, Result};
+use crate::shoot::frame::FrameForm;
 use crate::shoot::hours::Hours;
 
 /// Length of a record's key.
@@ -46,6 +47,7 @@ pub(super) fn checked(store: &str, key: &str, record: &Value) -> std::result::Re
             if *record.entry("light") != Value::Null {
                 light(record.entry("light"))?;
             }
+            taught(record.entry("lesson"))?;
             version < SPOT
         }
         "filters" => {
@@ -58,12 +60,7 @@ pub(super) fn checked(store: &str, key: &str, record: &Value) -> std::result::Re
         }
         "frames" => {
             identified(key, record, FRAME)?;
-            shaped(record, &FRAME_MAY)?;
-            shaped(record, &FRAME_MUST)?;
-            let missing = FRAME_MUST.iter().find(|(field, _)| *record.entry(field) == Value::Null);
-            if let Some(&(field, _)) = missing {
-                return Err(Error::missing(field, "a value").into());
-            }
+            FrameForm::given(record)?.check().map_err(Error::from)?;
             false
         }
         "settings" => {
@@ -148,6 +145,20 @@ fn light(record: &Value) -> Result<()> {
     conditions(cloud, &scene, text(record, "intent")).map(drop)
 }
 
+/// Refuses a lesson that no forecast could start from.
+fn taught(record: &Value) -> Result<()> {
+    if *record == Value::Null {
+        return Ok(());
+    }
+    let here = |refused| under("lesson", refused);
+    shaped(record, &[("key", Shape::Text)]).map_err(here)?;
+    for known in ["before", "after"] {
+        let kept: Option<LessonKept> = Given::given(record.entry(known)).map_err(here)?;
+        lesson(kept.as_ref())?;
+    }
+    if *record.entry("light") == Value::Null { Ok(()) } else { light(record.entry("light")).map_err(here) }
+}
+
 /// A field that is known to be text, if it is there.
 pub(super) fn text<'a>(record: &'a Value, key: &str) -> &'a str {
     if let Value::Text(text) = record.entry(key) { text } else { "" }
@@ -164,24 +175,6 @@ enum Shape {
     Texts,
     Record(&'static [(&'static str, Shape)]),
 }
-
-/// A frame of the log: what may be missing, and what may not.
-const FRAME_MAY: [(&str, Shape); 2] = [("spotId", Shape::Text), ("focalMm", Shape::Number)];
-const FRAME_MUST: [(&str, Shape); 13] = [
-    ("spotName", Shape::Text),
-    ("atMs", Shape::Number),
-    ("aperture", Shape::Number),
-    ("shutterS", Shape::Number),
-    ("iso", Shape::Number),
-    ("filterStops", Shape::Number),
-    ("compensationStops", Shape::Number),
-    ("whiteBalance", Shape::Text),
-    ("intent", Shape::Word(&["sky", "frame", "shadows", "highlights"])),
-    ("note", Shape::Text),
-    ("rating", Shape::Number),
-    ("reading", Shape::Flag),
-    ("source", Shape::Word(&["photo", "desk", "hand"])),
-];
 
 /// How the reader wants the page.
 const CHOICES: [(&str, Shape); 4] = [
@@ -340,6 +333,12 @@ pub(super) mod tests {
             change(&mut record);
             checked(store, key, &of_json(record)).unwrap_err().message
         };
+        let refused_with = |place: usize, field: &str, value: serde_json::Value| {
+            let (store, key, text) = FIXTURES[place];
+            let mut record = parsed(text);
+            record[field] = value;
+            checked(store, key, &of_json(record)).unwrap_err().message
+        };
         assert_eq!(refused(1, |r| r["version"] = json!(3)), "version: 3 is outside 1 to 2");
         assert_eq!(refused(1, |r| r["version"] = json!(1.5)), "version: 1.5 is outside 1 to 2");
         assert_eq!(
@@ -365,8 +364,18 @@ pub(super) mod tests {
         );
         assert!(refused(6, |r| r["light"]["cloud"] = json!("grey")).starts_with("light.cloud: "));
         assert!(refused(7, |r| r["way"] = json!("round")).starts_with("way: "));
-        assert_eq!(refused(8, |r| r["iso"] = json!(null)), "iso: nothing given; expected a value");
+        assert_eq!(refused(8, |r| r["iso"] = json!(null)), "iso: nothing given; expected a number");
         assert!(refused(8, |r| r["source"] = json!("dream")).starts_with("source: \"dream\" is not known"));
+        // What no clock and no row of stars could show.
+        assert!(refused(8, |r| r["atMs"] = json!(1e20)).starts_with("atMs: "));
+        assert!(refused(8, |r| r["rating"] = json!(-1)).starts_with("rating: -1 is outside 0 to 5"));
+        assert!(refused(1, |r| r["lesson"] = json!(7)).starts_with("lesson: "));
+        let flat = json!({ "mean": [0, 0, 0, 0, 0, 0], "covariance": vec![0; 21], "atMs": 0, "evenings": 1, "usualFloorEv": 4 });
+        let mut lesson = json!({ "key": "2031-03-09 b", "after": flat });
+        assert!(refused_with(1, "lesson", lesson.clone()).starts_with("lesson.covariance: "));
+        lesson["light"] = json!({ "cloud": "grey" });
+        lesson["after"] = json!(null);
+        assert!(refused_with(1, "lesson", lesson).starts_with("lesson.scene: "));
         let unknown = |store, key| checked(store, key, &of_json(fixture(1))).unwrap_err().field;
         assert_eq!((unknown("moods", "a"), unknown("settings", "timer-run")), ("store".into(), "key".into()));
         assert_eq!(unknown("spots", ""), "key");

@@ -3,7 +3,7 @@
 use wasm_bindgen::prelude::*;
 
 use super::Tally;
-use super::value::{Told, answer, question};
+use super::value::{self, Told, answer, question};
 
 use crate::error::Result;
 use crate::shoot::edit::{ACCEPTABLE, EXCELLENT, Edit, Sensor};
@@ -56,14 +56,14 @@ pub fn histogram(pixels: &[u8], width: f64, height: f64) -> Result<HistogramAnsw
 /// Counts the pixels of a picture or of a strip of it: sRGB, four bytes each, as a canvas gives them.
 ///
 /// # Errors
-/// Bytes that are not four for each pixel, thrown with `pixels`.
+/// No bytes, or not four for each pixel, thrown with `pixels`.
 #[wasm_bindgen(js_name = histogram, unchecked_return_type = "HistogramAnswer")]
 pub fn histogram_call(
-    #[wasm_bindgen(unchecked_param_type = "Uint8Array | Uint8ClampedArray")] pixels: &[u8],
+    #[wasm_bindgen(unchecked_param_type = "Uint8Array | Uint8ClampedArray")] pixels: &JsValue,
     width: f64,
     height: f64,
 ) -> std::result::Result<JsValue, JsValue> {
-    match histogram(pixels, width, height) {
+    match value::bytes("pixels", pixels).and_then(|pixels| histogram(&pixels, width, height)) {
         Ok(counted) => Ok(counted.told().to_page()),
         Err(refused) => Err(super::thrown(&refused)),
     }

@@ -489,6 +489,22 @@ impl Value {
     }
 }
 
+/// A file's or a picture's bytes, whichever typed array or buffer has them.
+///
+/// # Errors
+/// Anything else: names `field`.
+pub(super) fn bytes(field: &'static str, given: &JsValue) -> Result<Vec<u8>> {
+    let all = if ArrayBuffer::is_view(given) {
+        let view = given.unchecked_ref::<Uint8Array>();
+        Uint8Array::new_with_byte_offset_and_length(&view.buffer(), view.byte_offset(), view.byte_length())
+    } else if given.is_instance_of::<ArrayBuffer>() || Array::is_array(given) {
+        Uint8Array::new(given)
+    } else {
+        return Err(Error::missing(field, "bytes"));
+    };
+    Ok(all.to_vec())
+}
+
 #[cfg(test)]
 pub(super) mod tests {
     use super::*;

@@ -2,7 +2,7 @@
 
 use duskbook::web::photo::{photo_time_call, read_photo_call};
 use duskbook::web::tones::{edit_cost_call, histogram_call, tones_call};
-use js_sys::{Array, Object, Reflect, Uint32Array};
+use js_sys::{Array, Object, Reflect, Uint8Array, Uint8ClampedArray, Uint32Array};
 use serde_json::json;
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_test::wasm_bindgen_test;
@@ -11,19 +11,19 @@ use crate::calls::{asked, entry, number, refused};
 
 #[wasm_bindgen_test]
 fn a_photograph_is_a_record_with_nulls_for_what_it_does_not_say() {
-    let photo = read_photo_call(include_bytes!("../data/photos/no-offset.jpg")).expect("a record");
+    let photo = read_photo_call(&bytes(include_bytes!("../data/photos/no-offset.jpg"))).expect("a record");
     assert_eq!(entry(&photo, "shutterS").as_f64(), Some(3.2));
     assert_eq!(entry(&photo, "atLocal").as_string().as_deref(), Some("2031-03-09T18:04:05.120"));
     assert_eq!(entry(&photo, "focal35Mm").as_f64(), Some(42.0));
     assert!(entry(&photo, "offsetMin").is_null());
-    let warned = read_photo_call(b"a letter").expect("a record");
+    let warned = read_photo_call(&bytes(b"a letter")).expect("a record");
     let warnings: Array = entry(&warned, "warnings").dyn_into().expect("a list");
     assert_eq!(warnings.get(0).as_string().as_deref(), Some("unknown-format"));
 }
 
 #[wasm_bindgen_test]
 fn counts_are_whole_numbers_in_typed_arrays_that_the_next_call_takes() {
-    let counted = histogram_call(&[118, 118, 118, 255, 255, 0, 0, 255], 2.0, 1.0).expect("counts");
+    let counted = histogram_call(&bytes(&[118, 118, 118, 255, 255, 0, 0, 255]), 2.0, 1.0).expect("counts");
     for key in ["red", "green", "blue", "luminance", "brightest"] {
         let bins: Uint32Array = entry(&counted, key).dyn_into().expect("counts");
         assert_eq!((bins.length(), bins.to_vec().iter().sum::<u32>()), (256, 2), "{key}");
@@ -54,7 +54,27 @@ fn counts_are_whole_numbers_in_typed_arrays_that_the_next_call_takes() {
 
 #[wasm_bindgen_test]
 fn pixels_that_do_not_fill_the_picture_are_refused() {
-    assert_eq!(refusal(&histogram_call(&[0; 7], 2.0, 1.0).expect_err("a refusal")), "pixels");
+    for pixels in
+        [bytes(&[0; 7]), JsValue::UNDEFINED, JsValue::NULL, 7.into(), "eight by".into(), Object::new().into()]
+    {
+        assert_eq!(refusal(&histogram_call(&pixels, 2.0, 1.0).expect_err("a refusal")), "pixels");
+    }
+    assert_eq!(refusal(&read_photo_call(&JsValue::UNDEFINED).expect_err("a refusal")), "bytes");
+}
+
+/// A part of a longer buffer, clamped or not, is that part.
+#[wasm_bindgen_test]
+fn whichever_array_has_the_bytes() {
+    let part = Uint8ClampedArray::new(&bytes(&[9, 9, 255, 0, 0, 9])).subarray(2, 6);
+    for pixels in [part.clone().into(), Uint8Array::new(&part).buffer().into(), Array::from(&part).into()] {
+        let counted: JsValue = histogram_call(&pixels, 1.0, 1.0).expect("counts");
+        let red: Uint32Array = entry(&counted, "red").dyn_into().expect("counts");
+        assert_eq!(red.get_index(255), 1);
+    }
+}
+
+fn bytes(all: &[u8]) -> JsValue {
+    Uint8Array::from(all).into()
 }
 
 fn refusal(thrown: &JsValue) -> String {

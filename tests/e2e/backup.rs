@@ -55,7 +55,7 @@ fn a_backup_comes_back_record_by_record_and_a_bad_one_stays_out() {
     on_stage("backup", async |stage| {
         const NAME: &str = "<img src=x onerror=\"window.hurt = true\">";
         stage.open_quay().await?;
-        stage.screen("Spot").await?;
+        stage.spot_form().await?;
         stage.keep_spot().await?;
         stage.script("location.hash = '#backup'", vec![]).await?;
         stage.until_text("#held", "1 spot").await?;
@@ -95,7 +95,7 @@ fn a_backup_comes_back_record_by_record_and_a_bad_one_stays_out() {
         let after = stage.kept_spots().await?;
         ensure!(after == json!([[NAME, 248, { "a": [1] }], ["Cormorant Quay", 111, null]]), "{after}");
 
-        stage.screen("Spot").await?;
+        stage.spot_form().await?;
         stage.until_text("#spot-list", NAME).await?;
         let hurt =
             stage.script("return Boolean(window.hurt || document.querySelector('main img'))", vec![]).await?;
@@ -108,7 +108,7 @@ fn a_backup_comes_back_record_by_record_and_a_bad_one_stays_out() {
 fn spots_of_other_programs_are_read_and_our_own_come_back() {
     on_stage("exchange", async |stage| {
         stage.open_quay().await?;
-        stage.screen("Spot").await?;
+        stage.spot_form().await?;
         stage.keep_spot().await?;
         stage.script("location.hash = '#backup'", vec![]).await?;
         stage.until_text("#held", "1 spot").await?;

@@ -136,6 +136,8 @@ impl Stage {
         self.until(&button).await?;
         self.script(&format!("{button}.click()"), vec![]).await?;
         self.until_text(".screen-photos", "In the log").await?;
+        // A second touch makes no second frame of it.
+        self.script(&format!("{button}.click()"), vec![]).await?;
         self.script("location.hash = '#evening'", vec![]).await?;
         self.until("document.getElementById('made-frame').offsetParent").await
     }

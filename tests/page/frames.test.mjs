@@ -14,7 +14,7 @@ const page = file =>
   import(address(source(file).replace(/from '\.\/(\w+\.js)'/g, (_, name) => `from '${address(source(`lib/${name}`))}'`)));
 
 const { merged, ofHalfDay, ofSpot } = await page('lib/frames.js');
-const { lessonBefore, taughtBy } = await page('lib/lesson.js');
+const { lessonBefore, lightThen, notIn, taughtBy } = await page('lib/lesson.js');
 const { upgrade } = await page('store.js');
 
 const frame = (id, rest) => ({
@@ -61,6 +61,17 @@ test('an evening starts from what was known before it, however often it teaches'
   taught = taughtBy(taught, '2031-03-10 a', null);
   assert.deepEqual(lessonBefore(taught, '2031-03-10 a'), lesson('two'));
   assert.equal(taughtBy(undefined, '2031-03-10 a', null), undefined);
+});
+
+test('a half-day that is over keeps its sky, and a reading of two half-days counts once', () => {
+  const [thin, clear] = [{ cloud: 'thin' }, { cloud: 'clear' }];
+  const taught = taughtBy(undefined, '2031-03-09 b', { atMs: 5 }, thin);
+  const under = (key, over) => lightThen(taught, key, over, clear);
+  assert.deepEqual([under('2031-03-09 b', true), under('2031-03-09 b', false), under('2031-03-10 a', true)], [thin, clear, clear]);
+  assert.equal(lightThen(undefined, '2031-03-09 b', true, clear), clear);
+  const readings = [{ atMs: 4 }, { atMs: 5 }, { atMs: 6 }];
+  assert.deepEqual(notIn(readings, lessonBefore(taught, '2031-03-10 a')), [{ atMs: 6 }]);
+  assert.deepEqual(notIn(readings, lessonBefore(taught, '2031-03-09 b')), readings);
 });
 
 test('a store of any version is brought to this one by adding what it lacks', () => {

@@ -88,7 +88,7 @@ function lineWords({ frame, row, number, clock, where }) {
       ? `meter wanted ${format.thirds(Math.abs(frame.compensationStops))} ${frame.compensationStops < 0 ? 'lighter' : 'darker'}`
       : `meant ${format.thirds(frame.compensationStops, true)}`),
     frame.whiteBalance,
-    '★'.repeat(frame.rating),
+    row.ev100 !== null && '★'.repeat(frame.rating),
     frame.source === 'photo' && 'from a photograph',
   ].filter(Boolean).join(' · ');
   return [

@@ -58,7 +58,7 @@ export function madeLine({ standing, intent, onframe, onreading }) {
   /** @param {Promise<string>} kept */
   async function keep(kept) {
     try {
-      fill(state, await kept, ' ', el('a', { href: '#log' }, 'See the log'));
+      fill(state, await kept, ' ', el('a', { class: 'button quiet', href: '#log' }, 'See the log'));
     } catch (error) {
       say(state, `Not kept: ${error instanceof Error ? error.message : error}`);
     }

@@ -24,10 +24,11 @@ export function tonePicture(counts, marks, words) {
     Array.from(bins, (count, value) => `${value ? 'L' : 'M'}${value} ${(HIGH * (1 - Math.min(1, Math.sqrt(count / most)))).toFixed(1)}`).join('');
   const stop = (/** @type {number} */ at, /** @type {number} */ index) => [
     svg('path', { class: index === 3 ? 'tone-grey' : 'tone-mark', d: `M${at} 0V${HIGH}` }),
-    svg('text', { x: at, y: HIGH + 12, 'text-anchor': 'middle' }, number(index * 2 - 6)),
+    // The first has no room beside the second.
+    svg('text', { x: at, y: HIGH + 14, 'text-anchor': 'middle' }, index ? number(index * 2 - 6) : ''),
   ];
   return el('figure', { class: 'tones' },
-    svg('svg', { viewBox: `-2 -2 260 ${HIGH + 17}`, role: 'img', 'aria-label': words },
+    svg('svg', { viewBox: `-2 -2 260 ${HIGH + 20}`, role: 'img', 'aria-label': words },
       svg('path', { class: 'tone-filled', d: `${line(counts.luminance)}V${HIGH}H0Z` }),
       ...marks.flatMap(stop),
       ...CHANNELS.map(([kind]) => svg('path', { class: `tone-line tone-${kind}`, d: line(counts[kind]) })),

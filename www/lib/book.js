@@ -99,6 +99,8 @@ export const blank = () => ({
 export class Book extends EventTarget {
   /** @type {import('../store.js').Store} */
   #store;
+  /** Another tab's change is being told: that tab keeps what it teaches, or the two would contradict each other for ever. */
+  #fromOutside = false;
 
   /** @type {Open} */
   open = EXAMPLE;
@@ -152,7 +154,9 @@ export class Book extends EventTarget {
     if (!reloaded) this.kit.lens = null;
     this.#store.onOutsideChange(async () => {
       await this.#readRecords();
+      this.#fromOutside = true;
       this.#told();
+      this.#fromOutside = false;
     });
   }
 
@@ -321,7 +325,7 @@ export class Book extends EventTarget {
    */
   async teach(lesson) {
     const kept = sameView(this.kept, this.open);
-    if (!kept || JSON.stringify(lesson) === JSON.stringify(kept.lesson)) return;
+    if (this.#fromOutside || !kept || JSON.stringify(lesson) === JSON.stringify(kept.lesson)) return;
     await this.#store.keepSpot({ ...kept, lesson });
     this.kept = await this.#store.spots();
   }

@@ -5,7 +5,7 @@ import { logTable, runSheet } from '../core.js';
 import { dateIn, dateShifted, hourIn } from './format.js';
 import { taughtAt } from './book.js';
 import { LATEST_EVENING_HOUR, ofHalfDay, ofSpot } from './frames.js';
-import { halfDayKey, lessonBefore, taughtBy } from './lesson.js';
+import { halfDayKey, lessonBefore, lightThen, notIn, taughtBy } from './lesson.js';
 
 /** @typedef {Pick<import('./book.js').Book, 'open' | 'part' | 'settings' | 'frames' | 'kept'>} Asked */
 /** @typedef {ReturnType<typeof runSheet>} Sheet */
@@ -73,10 +73,10 @@ export function lightOf(book, sheet, date) {
  * @param {Asked} book
  * @param {string} date
  */
-const learnt = (book, date) => ({
-  readings: readingsOf(framesOf(book, date)),
-  lesson: lessonBefore(taughtAt(book.kept, book.open), halfDayKey(date, book.part)),
-});
+function learnt(book, date) {
+  const lesson = lessonBefore(taughtAt(book.kept, book.open), halfDayKey(date, book.part));
+  return { readings: notIn(readingsOf(framesOf(book, date)), lesson), lesson };
+}
 
 /**
  * A sheet as asked for, and the spot keeps what it teaches for its next evenings.
@@ -85,9 +85,11 @@ const learnt = (book, date) => ({
  */
 export function learnSheet(book, date) {
   const sheet = askSheet(book, date);
-  const lesson = sheet.changed && sheet.lesson;
+  const [taught, key] = [taughtAt(book.kept, book.open), halfDayKey(date, book.part)];
+  const light = lightThen(taught, key, Date.now() > sheet.endMs, book.open.light);
+  const { changed, lesson } = light === book.open.light ? sheet : askSheet({ ...book, open: { ...book.open, light } }, date);
   // Best effort: what is lost is taught again by the same frames.
-  book.teach(taughtBy(taughtAt(book.kept, book.open), halfDayKey(date, book.part), lesson)).catch(() => undefined);
+  book.teach(taughtBy(taught, key, changed && lesson, light)).catch(() => undefined);
   return sheet;
 }
 

@@ -48,7 +48,7 @@ export function log(book) {
     el('details', { class: 'more' }, el('summary', {}, 'What this rests on'),
       el('ul', {},
         el('li', {}, 'EV at ISO 100 of a frame: its settings’, and what the filters took, and how much lighter than mid-tone it was meant to be.'),
-        el('li', {}, 'The sun’s altitude is the centre’s, geometric. The frames stay on this device; forgetting a spot leaves its frames.'),
+        el('li', {}, 'Altitudes of sun and moon are their centres’, geometric. The frames stay on this device; forgetting a spot leaves its frames.'),
         el('li', {}, 'The forecast learns only from frames marked as readings, of the same spot, and tells it what to expect on the evenings after.'))));
 
   /** The frames last shown. @type {Frame[]} */

@@ -29,6 +29,7 @@ import { askedBeside, problemWords } from '../lib/problems.js';
 
 /**
  * @typedef {object} Item
+ * @property {string} id of its frame, once it is in the log
  * @property {string} name of its file
  * @property {Photograph | null} photograph `null` while it is looked into
  * @property {boolean} shown its tones are
@@ -83,7 +84,7 @@ export function photos(book) {
     },
     logCards('log/photo'),
     el('div', { class: 'photo-pick' }, picker, el('label', { for: 'photo-files', class: 'button' }, 'Choose photographs')),
-    el('p', { class: 'aside' }, 'Or drop them here. They are read on this device, never sent and never kept.'),
+    el('p', { class: 'aside' }, 'Or drop them here. They are read on this device, never sent and never kept. Of filters a file knows nothing: say in the log what they took.'),
     list, clockFold, beside, edit.element,
     el('details', { class: 'more' }, el('summary', {}, 'What this rests on'), el('ul', {},
       el('li', {}, 'Settings and time are the file’s own Exif record: JPEG, HEIF, AVIF, TIFF and raw files built on it, PNG, WebP. Brightness takes them for the marks of the dials.'),
@@ -96,7 +97,7 @@ export function photos(book) {
   function take(files) {
     for (const file of files ?? []) {
       /** @type {Item} */
-      const item = { name: file.name, photograph: null, shown: false, kept: null };
+      const item = { id: newId(), name: file.name, photograph: null, shown: false, kept: null };
       items.push(item);
       develop(file).then(photograph => {
         item.photograph = photograph;
@@ -144,16 +145,19 @@ export function photos(book) {
     const record = item.photograph?.record;
     const atMs = momentOf(item)?.atMs;
     if (!record || atMs === undefined || record.aperture === null || record.shutterS === null || record.iso === null) return;
+    const known = book.frames.find(({ id }) => id === item.id);
     /** @type {Frame} */
     const frame = {
-      id: newId(), version: 1, spotId: book.open.id, spotName: book.open.spot.name, atMs: Math.floor(atMs),
+      id: item.id, version: 1, spotId: book.open.id, spotName: book.open.spot.name,
       aperture: record.aperture, shutterS: record.shutterS, iso: record.iso, filterStops: 0,
       compensationStops: record.compensationStops ?? 0, focalMm: record.focalMm, whiteBalance: '',
-      intent: book.open.light.intent, note: item.name, rating: 0, reading, source: 'photo',
+      intent: book.open.light.intent, note: item.name, rating: 0, source: 'photo',
+      // Taken in again, it is the same frame, as it was mended in the log meanwhile.
+      ...known, reading: reading || known?.reading === true, atMs: Math.floor(atMs),
     };
     const [{ problems }] = logTable({ frames: [frame], spots: [] });
     item.kept = problems.length ? `Not kept: ${problems.map(problemWords).join('; ')}`
-      : await book.keepFrame(frame).then(() => 'In the log', error => `Not kept: ${error.message}`);
+      : await book.keepFrame(frame).then(() => (frame.reading ? 'In the log, a reading' : 'In the log'), error => `Not kept: ${error.message}`);
     tell();
   }
 
