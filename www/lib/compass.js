@@ -22,9 +22,10 @@ export async function readCompass() {
   let clockwise = false;
   const from = Date.now() + SETTLE_MS;
   const heard = (/** @type {any} */ event) => {
-    const { absolute, alpha, beta, webkitCompassHeading: heading } = event;
+    const { absolute, alpha, beta, webkitCompassHeading: heading, webkitCompassAccuracy: within } = event;
     const turn = heading ?? (absolute ? alpha : null);
-    if (Date.now() < from || turn === null || beta === null) return;
+    // Below nothing where the compass has no direction yet.
+    if (Date.now() < from || turn === null || beta === null || within < 0) return;
     clockwise = heading !== undefined;
     samples.push([turn, beta]);
   };
