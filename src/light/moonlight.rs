@@ -2,8 +2,9 @@
 //!
 //! The moon's light on level ground is USNO Circular 171's ([`super::illuminance::from_moon`]). The forecast takes it as
 //! spread evenly over the sky, less what the cloud takes, with the offset of framing and metering that the sun's sky has:
-//! a simplification, for no direction table of a moonlit sky is known here. So a whole frame reads EV −3.2 to −3.6 under a full
-//! moon above 45° and −6 under a half one (computed); ANSI PH2.7 has −3 to −2 and −6, in encyclopaedia copies. Nothing is added while the moon is below the horizon.
+//! a simplification, for no direction table of a moonlit sky is known here. So a whole frame reads EV −3.2 to −3.6 under a
+//! full moon above 45° and −6 under a half one (computed), where ANSI PH2.7 has −3 to −2 and −6 (in encyclopaedia
+//! copies). Nothing is added while the moon is below the horizon.
 
 use super::illuminance::from_moon;
 use crate::sky::moon::MoonPosition;

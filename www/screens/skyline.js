@@ -90,7 +90,7 @@ export function skyline(book) {
     fill(chips, ...list.map((point, index) => {
       const words = point.map(value => `${places(value)}°`).join(', ');
       return el('button', {
-        type: 'button', class: 'quiet', 'aria-label': `Forget ${words}`, on: { click: () => put(list.filter((_, each) => each !== index)) },
+        type: 'button', class: 'quiet', 'aria-label': `Forget ${words}`, on: { click: () => put(list.filter((_, each) => each !== index)).then(() => /** @type {HTMLElement} */ (chips.querySelector('button') ?? azimuth.element.querySelector('input')).focus({ preventScroll: true })) },
       }, words);
     }));
     date.problem = null;
