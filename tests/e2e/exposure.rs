@@ -196,9 +196,20 @@ fn the_desks_fit_a_narrow_phone_and_a_thumb() {
         stage.browser().set_window_rect(0, 0, 320, 640).await?;
         stage.open(QUAY).await?;
         stage.until("document.querySelector('#sheet-table')").await?;
-        for card in
-            ["#exposure", "#exposure/filters", "#exposure/film", "#exposure/brackets", "#lens", "#lens/focus"]
-        {
+        // Dates of another year are long.
+        stage.script("location.hash = '#sky/moon?date=2030-12-20'", vec![]).await?;
+        stage.until("document.querySelector('.screen-moon')?.offsetParent && innerWidth <= 320").await?;
+        for card in [
+            "#exposure",
+            "#exposure/filters",
+            "#exposure/film",
+            "#exposure/brackets",
+            "#lens",
+            "#lens/focus",
+            "#sky/moon",
+            "#sky/skyline",
+            "#sky/year",
+        ] {
             stage.script("location.hash = arguments[0]", vec![card.into()]).await?;
             stage.until(&format!("document.querySelector('.screen:not([hidden]) .cards [aria-current=page]')?.hash === '{card}'")).await?;
             stage.unfold().await?;
