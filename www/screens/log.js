@@ -10,6 +10,7 @@ import { logCards } from '../elements/log-cards.js';
 import { announce } from '../lib/announce.js';
 import { newId } from '../lib/book.js';
 import { el, fill, say } from '../lib/dom.js';
+import { canSend, handOver, send } from '../lib/file.js';
 import * as format from '../lib/format.js';
 import { frameAt, merged, ofSpot } from '../lib/frames.js';
 import { settingNow } from '../lib/in-hand.js';
@@ -37,14 +38,14 @@ export function log(book) {
   const list = frameList({ dials: series(), onchange: changed, ondelete: deleted });
   const file = el('input', { type: 'file', id: 'log-file', class: 'unseen', accept: `.csv,${CSV}`, on: { change: () => read() } });
   const save = el('button', { type: 'button', class: 'quiet', id: 'log-save', on: { click: () => saved() } }, 'Save as a table');
-  const send = el('button', { type: 'button', class: 'quiet', id: 'log-send', on: { click: () => sent() } }, 'Send it');
+  const sender = el('button', { type: 'button', class: 'quiet', id: 'log-send', on: { click: () => sent() } }, 'Send it');
   const element = el('section', { class: 'screen screen-log', 'aria-label': 'Log' },
     logCards('log'),
     el('div', { class: 'log-scope' }, scope.element, date.element),
     make, setting, state, curve.element, none, list.element,
     el('details', { class: 'more' }, el('summary', {}, 'Into a file, and back'),
       el('p', { class: 'aside' }, 'A table that any spreadsheet opens (CSV, RFC 4180; times in UTC), of the frames chosen above. Reading one back adds what is not here yet, and overwrites nothing by itself.'),
-      el('div', { class: 'acts' }, save, send, file, el('label', { class: 'button quiet', for: 'log-file' }, 'Read a table'))),
+      el('div', { class: 'acts' }, save, sender, file, el('label', { class: 'button quiet', for: 'log-file' }, 'Read a table'))),
     el('details', { class: 'more' }, el('summary', {}, 'What this rests on'),
       el('ul', {},
         el('li', {}, 'EV at ISO 100 of a frame: its settings’, and what the filters took, and how much lighter than mid-tone it was meant to be.'),
@@ -104,8 +105,8 @@ export function log(book) {
       where: scope.value === 'all' ? frame.spotName || 'Without a name' : '',
     }));
     list.draw(byEvening ? lines : lines.reverse());
-    save.disabled = send.disabled = shown.length === 0;
-    send.hidden = !navigator.canShare?.({ files: [new File([''], 'log.csv', { type: CSV })] });
+    save.disabled = sender.disabled = shown.length === 0;
+    sender.hidden = !canSend('log.csv', CSV);
   }
 
   /** @param {string} words @param {...import('../lib/dom.js').Child} more */
@@ -141,23 +142,22 @@ export function log(book) {
     });
   }
 
+  /** The lines that are shown, as a file: its name, kind and text. @returns {[string, string, string]} */
   function table() {
     const text = writeLogCsv({ frames: shown, spots: spots() });
     const name = scope.value === 'all' ? 'all' : book.open.spot.name.replace(/[^\p{L}\p{N}]+/gu, '-') || 'spot';
-    return new File([text], `log-${name}-${format.dateIn('UTC', Date.now())}.csv`, { type: CSV });
+    return [`log-${name}-${format.dateIn('UTC', Date.now())}.csv`, CSV, text];
   }
 
   function saved() {
-    const whole = table();
-    const url = URL.createObjectURL(whole);
-    el('a', { href: url, download: whole.name }).click();
-    setTimeout(() => URL.revokeObjectURL(url), 60_000);
-    tell(`${counted(shown.length)} in ${whole.name}.`);
+    const [name, ...rest] = table();
+    handOver(name, ...rest);
+    tell(`${counted(shown.length)} in ${name}.`);
   }
 
-  function sent() {
-    // Turned down by the reader is no failure.
-    navigator.share({ files: [table()] }).catch(error => error.name === 'AbortError' || tell(`Not sent: ${error.message}`));
+  async function sent() {
+    const trouble = await send(...table());
+    if (trouble) tell(`Not sent: ${trouble}`);
   }
 
   async function read() {
