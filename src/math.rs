@@ -17,6 +17,11 @@ pub(crate) fn wrapped(value: f64, turn: f64) -> f64 {
     (if left < 0.0 { left + turn } else { left }).max(0.0).min(turn)
 }
 
+/// The same value less as many turns as bring it within half a turn of zero.
+pub(crate) fn nearest_zero(value: f64, turn: f64) -> f64 {
+    value - turn * (value / turn).round()
+}
+
 /// `a` at 0, `b` at 1, straight between and beyond.
 pub(crate) fn lerp(a: f64, b: f64, x: f64) -> f64 {
     a + (b - a) * x
@@ -188,6 +193,13 @@ pub(crate) fn dot(a: &[f64], b: &[f64]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn turns_are_taken_off_as_far_as_half_a_one() {
+        for (value, near) in [(190.0, -170.0), (-190.0, 170.0), (720.5, 0.5), (-10.0, -10.0)] {
+            assert_eq!(nearest_zero(value, 360.0), near);
+        }
+    }
 
     #[test]
     fn horner_takes_the_lowest_power_first() {

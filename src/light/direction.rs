@@ -17,7 +17,7 @@
 //! of midday.
 
 use super::direction_terms::{STOPS, SUN_DEG, TURN_DEG};
-use crate::math::{lerp, wrapped};
+use crate::math::{lerp, nearest_zero};
 use crate::units::{Angle, Stops};
 
 /// Altitudes of the sun at which the glow is gone and at which it begins to go, degrees.
@@ -49,7 +49,7 @@ fn glow(sun: Angle) -> f64 {
 
 /// The table's value, as far as there is a glow; for the rest the mean over all turns.
 fn gain(sun: Angle, turn: Angle, glow: f64) -> Stops {
-    let turn_deg = wrapped(turn.degrees().abs() + 180.0, 360.0) - 180.0;
+    let turn_deg = nearest_zero(turn.degrees(), 360.0);
     let (row, down) = place_among(&SUN_DEG, sun.degrees());
     let (column, along) = place_among(&TURN_DEG, turn_deg.abs());
     let across = |row: usize| {

@@ -7,9 +7,9 @@
 //! phone turns the needle by far more, and none of it is modelled.
 
 use super::declination_terms::TERMS;
-use super::place::{EQUATOR_M, FLATTENING, Place};
+use super::place::Place;
 use crate::trigonometry::Trigonometry;
-use crate::units::{Angle, Instant};
+use crate::units::{Angle, Instant, Length};
 
 /// Days from J2000 to the model's epoch, 2025.0, and to the end of its time, 2030.0.
 const VALID_DAYS: [f64; 2] = [9_131.5, 10_957.5];
@@ -30,7 +30,7 @@ pub struct Declination {
 
 /// From when to when the model is released.
 pub fn validity() -> [Instant; 2] {
-    VALID_DAYS.map(|day| Instant::computed(946_728_000_000.0 + day * 86_400_000.0))
+    VALID_DAYS.map(Instant::at_days_from_j2000)
 }
 
 /// The declination at a place and a time.
@@ -57,11 +57,9 @@ pub fn declination(place: &Place, at: Instant) -> Declination {
 /// The northward and eastward field, nanotesla, so many metres above the ellipsoid and so many years after 2025.0.
 fn field(place: &Place, height_m: f64, years: f64) -> [f64; 2] {
     let (sin_latitude, cos_latitude) = place.latitude().radians().sine_cosine();
-    let polar = (1.0 - FLATTENING) * (1.0 - FLATTENING);
-    let normal = EQUATOR_M / (cos_latitude * cos_latitude + polar * sin_latitude * sin_latitude).sqrt();
+    let [from_axis, from_equator] = place.geocentric(Length::from_metres(height_m));
     // At a pole east has no direction; a hair's breadth off it has.
-    let from_axis = ((normal + height_m) * cos_latitude).max(1e-3);
-    let from_equator = (polar * normal + height_m) * sin_latitude;
+    let from_axis = from_axis.max(1e-3);
     let radius = from_axis.hypot(from_equator);
     let (sin, cos) = (from_equator / radius, from_axis / radius);
 

@@ -1,4 +1,5 @@
-//! How the Earth turns and nods: sidereal time, the tilt of its axis, and its lag behind uniform time.
+//! How the Earth turns and nods: sidereal time, the tilt of its axis, its lag behind uniform time, and so the turn from
+//! the ecliptic to its equator.
 //!
 //! Precession and sidereal time are IAU 2006 (Capitaine, Wallace and Chapront 2003; IERS Conventions 2010, chapter 5), the
 //! nutation is the larger lunisolar part of IAU 2000A. Against the full models the sidereal angle
@@ -9,7 +10,7 @@ use std::f64::consts::TAU;
 use super::delta_t_terms::{DELTA_T, YEARS};
 use super::nutation_terms::{EPSILON, PSI};
 use super::series::{Times, sums};
-use crate::math::{lerp, polynomial};
+use crate::math::{lerp, nearest_zero, polynomial};
 use crate::trigonometry::Trigonometry;
 
 /// One second of arc, radians.
@@ -58,10 +59,46 @@ pub(super) fn turned(day: f64) -> f64 {
     TAU * (0.779_057_273_264 + 0.002_737_811_911_354_48 * day)
 }
 
+/// The sun or the moon as seen from the middle of the Earth, in radians.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub(super) struct Apparent {
+    /// What the hour angle at Greenwich has beyond a turn for each UT1 day: of the sun, apparent less mean solar time.
+    pub equation_of_time: f64,
+    /// Angle north of the equator.
+    pub declination: f64,
+    /// The Earth's equatorial radius over the distance: the horizontal parallax, or for the moon its sine.
+    pub parallax: f64,
+}
+
+impl Axis {
+    /// What stands at an apparent ecliptic longitude and latitude, at a UT1 day counted from J2000.
+    #[inline(never)]
+    pub fn towards(&self, longitude: f64, latitude: f64, parallax: f64, day: f64) -> Apparent {
+        let (sin_l, cos_l) = longitude.sine_cosine();
+        let (sin_b, cos_b) = latitude.sine_cosine();
+        let (sin_e, cos_e) = self.obliquity.sine_cosine();
+        let right_ascension = (sin_l * cos_b * cos_e - sin_b * sin_e).atan2(cos_l * cos_b);
+        Apparent {
+            equation_of_time: nearest_zero(turned(day) + self.equinox - right_ascension, TAU),
+            declination: (sin_b * cos_e + cos_b * sin_e * sin_l).arc_sine(),
+            parallax,
+        }
+    }
+}
+
+/// Uniform time at `count` UT1 days counted from J2000, `step` apart.
+///
+/// The lag of the Earth behind uniform time is taken to grow evenly through them.
+pub(super) fn uniform(first: f64, step: f64, count: usize) -> Times {
+    let start = millennia(first);
+    let steps = count.saturating_sub(1).max(1) as f64;
+    Times { first: start, step: (millennia(first + steps * step) - start) / steps, count }
+}
+
 /// Julian millennia of uniform time from J2000 at a UT1 day counted from there.
 ///
 /// The lag is uncertain by seconds after 2030, which moves the sun by 0.04″ a second.
-pub(super) fn millennia(day: f64) -> f64 {
+fn millennia(day: f64) -> f64 {
     (day + delta_t(day) / 86_400.0) / 365_250.0
 }
 

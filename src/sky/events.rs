@@ -17,10 +17,10 @@
 
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
+use super::earth::Apparent;
 use super::moon::RADIUS;
 use super::observer::{Observer, Sight};
 use super::place::Place;
-use super::sun::Apparent;
 use super::track::{Body, Track};
 use crate::math::{newton, wrapped};
 use crate::trigonometry::Trigonometry;
@@ -108,7 +108,7 @@ pub(crate) fn transits_on(track: &Track, place: &Place, span: Span) -> Vec<Trans
     let observer = Observer::at(place);
     stations(track, &observer, span, 0.0)
         .filter_map(|(half_turn, day)| {
-            let at = moment(day);
+            let at = Instant::at_days_from_j2000(day);
             let body = track.at(day);
             let sight = observer.sight(PI * half_turn, body.declination, body.parallax);
             let noon = half_turn as i64 % 2 == 0;
@@ -211,7 +211,7 @@ pub(crate) fn each_crossing_on(
         let bracket = (start.0 - arc.day, turn);
         let mut cross = |level: usize| {
             let x = arc.crossing(levels.sines[level], bracket, rising);
-            let at = moment(arc.day + x);
+            let at = Instant::at_days_from_j2000(arc.day + x);
             if span.contains(at) {
                 let sight = arc.sight(x);
                 let altitude = if levels.edge == 0.0 { levels.altitudes[level] } else { sight.altitude() };
@@ -256,11 +256,6 @@ fn stations<'a>(
         day += 0.5 / (1.0 - slow);
         (half_turn, found)
     })
-}
-
-/// A UT1 day counted from J2000 as an instant.
-fn moment(day: f64) -> Instant {
-    Instant::computed(946_728_000_000.0 + day * 86_400_000.0)
 }
 
 /// A body around a station at which its hour angle is ±90°, as quartics in the days since.

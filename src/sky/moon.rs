@@ -8,14 +8,14 @@
 
 use std::f64::consts::FRAC_PI_2;
 
-use super::earth::{ARCSECOND, axes, millennia, turned};
+use super::earth::{ARCSECOND, Apparent, axes, uniform};
 use super::moon_terms::{ARGUMENTS, B, B_PLANETS, L, L_PLANETS, R, R_PLANETS, Term};
 use super::observer::Observer;
 use super::phase;
 use super::place::{EQUATOR_M, Place};
 use super::refraction::Atmosphere;
 use super::series::{Series, Times, add_term, sums};
-use super::sun::{self, Apparent, wrapped};
+use super::sun;
 use super::track::Track;
 use crate::math::polynomial;
 use crate::trigonometry::Trigonometry;
@@ -64,12 +64,11 @@ impl MoonPosition {
 
     fn seen(place: &Place, day: f64, moon: Apparent, sun: Apparent) -> Self {
         let observer = Observer::at(place);
-        let sight =
-            observer.sight(observer.hour_angle(day, moon.equation_of_time), moon.declination, moon.parallax);
+        let sight = observer.sees(moon, day);
         let altitude = sight.altitude();
         Self {
             altitude,
-            apparent_altitude: altitude + Atmosphere::at(place.elevation()).refraction(altitude),
+            apparent_altitude: Atmosphere::at(place.elevation()).apparent(altitude),
             azimuth: sight.azimuth(),
             distance: Length::from_metres(EQUATOR_M / moon.parallax * sight.length()),
             phase_angle: phase::angle(sun, moon),
@@ -105,12 +104,8 @@ const LONGITUDE: [f64; 3] = [
 const EQUINOX: [f64; 2] = [-0.673 * ARCSECOND, 0.889 * ARCSECOND];
 
 /// The moon at UT1 days counted from J2000: `count` of them, `step` apart.
-///
-/// The lag of the Earth behind uniform time is taken to grow evenly through them.
 pub(super) fn apparent(first: f64, step: f64, count: usize) -> Vec<Apparent> {
-    let start = millennia(first);
-    let steps = count.saturating_sub(1).max(1) as f64;
-    let times = Times { first: start, step: (millennia(first + steps * step) - start) / steps, count };
+    let times = uniform(first, step, count);
     let arguments = Arguments::over(times);
     let longitudes = arguments.sums(L, L_PLANETS, ARCSECOND * 1e-3, FRAC_PI_2);
     let latitudes = arguments.sums(B, B_PLANETS, ARCSECOND * 1e-3, FRAC_PI_2);
@@ -120,16 +115,8 @@ pub(super) fn apparent(first: f64, step: f64, count: usize) -> Vec<Apparent> {
         .enumerate()
         .map(|(i, axis)| {
             let mean = polynomial(10.0 * times.at(i), &LONGITUDE);
-            let (sin_l, cos_l) = (mean + longitudes[i] + axis.nutation).sine_cosine();
-            let (sin_b, cos_b) = latitudes[i].sine_cosine();
-            let (sin_e, cos_e) = axis.obliquity.sine_cosine();
-            let right_ascension = (sin_l * cos_b * cos_e - sin_b * sin_e).atan2(cos_l * cos_b);
-            let sidereal = turned(first + step * i as f64) + axis.equinox;
-            Apparent {
-                equation_of_time: wrapped(sidereal - right_ascension),
-                declination: (sin_b * cos_e + cos_b * sin_e * sin_l).arc_sine(),
-                parallax: EQUATOR_M * 1e-3 / distances[i],
-            }
+            let longitude = mean + longitudes[i] + axis.nutation;
+            axis.towards(longitude, latitudes[i], EQUATOR_M * 1e-3 / distances[i], first + step * i as f64)
         })
         .collect()
 }

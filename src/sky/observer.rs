@@ -2,7 +2,8 @@
 
 use std::f64::consts::TAU;
 
-use super::place::{EQUATOR_M, FLATTENING, Place};
+use super::earth::Apparent;
+use super::place::{EQUATOR_M, Place};
 use crate::trigonometry::Trigonometry;
 use crate::units::{Angle, Bearing};
 
@@ -42,11 +43,7 @@ pub(super) struct Sight {
 impl Observer {
     pub fn at(place: &Place) -> Self {
         let (sin_latitude, cos_latitude) = place.latitude().radians().sine_cosine();
-        let polar = (1.0 - FLATTENING) * (1.0 - FLATTENING);
-        let elevation = place.elevation().metres() / EQUATOR_M;
-        let normal = 1.0 / (cos_latitude * cos_latitude + polar * sin_latitude * sin_latitude).sqrt();
-        let from_axis = (normal + elevation) * cos_latitude;
-        let from_equator = (polar * normal + elevation) * sin_latitude;
+        let [from_axis, from_equator] = place.geocentric(place.elevation()).map(|way| way / EQUATOR_M);
         Self {
             longitude: place.longitude().radians(),
             sin_latitude,
@@ -65,6 +62,11 @@ impl Observer {
     /// The local hour angle at a UT1 day of a body whose equation of time is given; radians, not wrapped.
     pub fn hour_angle(&self, day: f64, equation_of_time: f64) -> f64 {
         TAU * (day - day.round()) + equation_of_time + self.longitude
+    }
+
+    /// How a body looks from here at a UT1 day counted from J2000.
+    pub fn sees(&self, body: Apparent, day: f64) -> Sight {
+        self.sight(self.hour_angle(day, body.equation_of_time), body.declination, body.parallax)
     }
 
     /// How a body looks from here, with its parallax (radians) and the aberration by the Earth's turning.

@@ -5,10 +5,9 @@
 
 use std::f64::consts::{FRAC_PI_2, TAU};
 
-use super::earth::{mean_obliquity, turned};
-use super::sun::{Apparent, wrapped};
+use super::earth::{Apparent, mean_obliquity, turned};
 use super::track::{Body, Track};
-use crate::math::{root, wrapped as turn_of};
+use crate::math::{nearest_zero, root, wrapped};
 use crate::trigonometry::Trigonometry;
 use crate::units::{Angle, Instant, Span};
 
@@ -64,7 +63,7 @@ impl Phases {
 
     /// By how much the moon's longitude exceeds the sun's, 0 to 2π: 0 new, π full.
     pub fn elongation(&self, at: Instant) -> f64 {
-        turn_of(self.elongation_on(at.days_from_j2000()), TAU)
+        wrapped(self.elongation_on(at.days_from_j2000()), TAU)
     }
 
     fn elongation_on(&self, day: f64) -> f64 {
@@ -93,7 +92,7 @@ impl Phases {
         let quarter = (self.elongation(at) / FRAC_PI_2).floor() + 1.0;
         let day = at.days_from_j2000();
         let found = self.reached(FRAC_PI_2 * quarter, day, day + 9.0);
-        (Quarter::ALL[quarter as usize % 4], Instant::computed(946_728_000_000.0 + found * 86_400_000.0))
+        (Quarter::ALL[quarter as usize % 4], Instant::at_days_from_j2000(found))
     }
 
     /// The four principal phases after a moment.
@@ -109,6 +108,6 @@ impl Phases {
 
     /// When between two days the elongation passes an angle.
     fn reached(&self, angle: f64, from: f64, to: f64) -> f64 {
-        root(from, to, 1e-6, |day| wrapped(self.elongation_on(day) - angle))
+        root(from, to, 1e-6, |day| nearest_zero(self.elongation_on(day) - angle, TAU))
     }
 }

@@ -15,7 +15,7 @@ pub const ELEVATION: Bounds = Bounds::new("elevationM", -500.0, 9000.0, " m");
 /// Equatorial radius of the WGS 84 ellipsoid, metres.
 pub(super) const EQUATOR_M: f64 = 6_378_137.0;
 /// Flattening of the WGS 84 ellipsoid.
-pub(super) const FLATTENING: f64 = 1.0 / 298.257_223_563;
+const FLATTENING: f64 = 1.0 / 298.257_223_563;
 
 /// A place on the WGS 84 ellipsoid.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -51,6 +51,15 @@ impl Place {
     /// Height above the sea.
     pub const fn elevation(&self) -> Length {
         self.elevation
+    }
+
+    /// Metres from the Earth's axis, and north of its equator's plane, at a height above the ellipsoid here.
+    #[inline(never)]
+    pub(super) fn geocentric(&self, height: Length) -> [f64; 2] {
+        let (sin, cos) = self.latitude.radians().sine_cosine();
+        let polar = (1.0 - FLATTENING) * (1.0 - FLATTENING);
+        let normal = EQUATOR_M / (cos * cos + polar * sin * sin).sqrt();
+        [(normal + height.metres()) * cos, (polar * normal + height.metres()) * sin]
     }
 }
 

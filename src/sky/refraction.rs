@@ -85,6 +85,11 @@ impl Atmosphere {
         Angle::from_arcminutes(arcminutes * fading * self.strength)
     }
 
+    /// The altitude at which a body at a true altitude is seen.
+    pub fn apparent(self, altitude: Angle) -> Angle {
+        altitude + self.refraction(altitude)
+    }
+
     /// By how much a body at an apparent altitude looks higher than it is (Bennett). Good from 0° up; below the
     /// horizon the value of the horizon.
     pub fn refraction_of_apparent(self, altitude: Angle) -> Angle {

@@ -218,13 +218,12 @@ impl Skyline {
 impl Disc {
     fn seen(track: &Track, observer: &Observer, air: Atmosphere, day: f64) -> Self {
         let body = track.at(day);
-        let sight =
-            observer.sight(observer.hour_angle(day, body.equation_of_time), body.declination, body.parallax);
+        let sight = observer.sees(body, day);
         let radius =
             if track.is_of(Body::Moon) { RADIUS } else { SUN_RADIUS } * body.parallax / sight.length();
         let centre = sight.altitude();
         let top = centre + Angle::from_radians(radius);
-        let apparent = |altitude: Angle| (altitude + air.refraction(altitude)).degrees();
+        let apparent = |altitude: Angle| air.apparent(altitude).degrees();
         Self {
             azimuth: sight.azimuth().degrees(),
             altitude: apparent(centre),

@@ -5,9 +5,13 @@
 //! steps misses less than 0.001″. The moon has nodes half a day apart, which misses 0.05″. Nodes stand at whole
 //! steps from J2000, so that two tracks agree where they overlap.
 
+use std::f64::consts::TAU;
+
+use super::earth::Apparent;
 use super::moon;
 use super::place::Place;
-use super::sun::{self, Apparent, SunPosition, wrapped};
+use super::sun::{self, SunPosition};
+use crate::math::nearest_zero;
 use crate::units::{Instant, Span};
 
 /// Nodes on either side of a time that its interpolation uses.
@@ -74,7 +78,7 @@ impl Track {
         // The moon loses a turn in a month, which an interpolation must not see as a step.
         for i in 1..nodes.len() {
             let before = nodes[i - 1].equation_of_time;
-            nodes[i].equation_of_time = before + wrapped(nodes[i].equation_of_time - before);
+            nodes[i].equation_of_time = before + nearest_zero(nodes[i].equation_of_time - before, TAU);
         }
         Self { body, step, first, nodes }
     }

@@ -20,6 +20,8 @@ pub struct Instant {
     epoch_ms: f64,
 }
 
+/// 2000-01-01T12:00, milliseconds from 1970-01-01T00:00.
+const J2000_MS: f64 = 946_728_000_000.0;
 /// Milliseconds in a day of 24 hours.
 const DAY_MS: f64 = 86_400_000.0;
 
@@ -49,7 +51,12 @@ impl Instant {
     /// assert_eq!(Instant::from_epoch_ms(946_728_000_000.0).unwrap().days_from_j2000(), 0.0);
     /// ```
     pub fn days_from_j2000(self) -> f64 {
-        (self.epoch_ms - 946_728_000_000.0) / DAY_MS
+        (self.epoch_ms - J2000_MS) / DAY_MS
+    }
+
+    /// The moment that is so many days from 2000-01-01T12:00 of UT1, not checked.
+    pub(crate) fn at_days_from_j2000(day: f64) -> Self {
+        Self { epoch_ms: J2000_MS + day * DAY_MS }
     }
 
     /// The same moment for calendars, cut to the millisecond. `None` beyond what the calendar can hold.

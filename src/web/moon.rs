@@ -119,7 +119,7 @@ impl MoonPlace {
         let moon = moon::position(place, at);
         Self {
             altitude_deg: moon.altitude.degrees(),
-            apparent_altitude_deg: (moon.altitude + air.refraction(moon.altitude)).degrees(),
+            apparent_altitude_deg: air.apparent(moon.altitude).degrees(),
             azimuth_deg: moon.azimuth.degrees(),
             distance_km: moon.distance.metres() / 1e3,
             illuminated_fraction: moon.illuminated_fraction(),

@@ -287,10 +287,8 @@ struct Sought {
 
 impl SkyEventsQuestion {
     fn checked(&self) -> Result<Sought> {
-        let moment =
-            |ms, field: &'static str| Instant::from_epoch_ms(ms).map_err(|refused| refused.in_field(field));
         let place = Place::new(self.latitude_deg, self.longitude_deg, self.elevation_m)?;
-        let span = Span::new(moment(self.start_ms, "startMs")?, moment(self.end_ms, "endMs")?)?;
+        let span = Span::from_epoch_ms(self.start_ms, self.end_ms)?;
         let asked = self.sun_altitudes_deg.clone().unwrap_or_default();
         ALTITUDES.check(asked.len() as f64)?;
         for (i, &degrees) in asked.iter().enumerate() {
@@ -392,7 +390,7 @@ fn sky_position(question: &SkyPositionQuestion) -> Result<SkyPositionAnswer> {
         sun: SunPlace {
             shadow_azimuth_deg: Bearing::from_degrees(sun.azimuth.degrees() + 180.0).degrees(),
             altitude_deg: sun.altitude.degrees(),
-            apparent_altitude_deg: (sun.altitude + air.refraction(sun.altitude)).degrees(),
+            apparent_altitude_deg: air.apparent(sun.altitude).degrees(),
             azimuth_deg: sun.azimuth.degrees(),
         },
         moon: MoonPlace::at(&place, at, air),
