@@ -5,6 +5,8 @@
 //! octets (3.1) between characters, texts escaped (3.3.11), and control characters left out. An event
 //! without an end ends where it starts (3.6.1).
 
+use chrono::{Datelike, Timelike};
+
 use crate::decimal::written;
 use crate::error::{Bounds, Error, Result};
 use crate::shoot::exchange::append;
@@ -133,25 +135,13 @@ impl Calendar {
 }
 
 /// A moment in the form of 3.3.5, rounded to the second.
-///
-/// The date by counting days in years that begin in March and eras of 400 years, which are all alike (common
-/// practice). By hand: day 0 is 719 468 days after 0000-03-01, in the year 1969 that began in March, and its 307th: 1970-01-01.
 fn utc(field: &'static str, ms: f64) -> Result<String> {
-    const ERA: u32 = 146_097;
-    // Only times after 0000-03-01 pass the check.
-    let seconds =
-        (Instant::from_epoch_ms(ms).map_err(|refused| refused.in_field(field))?.epoch_ms() / 1e3).round();
-    let days = (seconds / 86_400.0).floor();
-    let (second, days) = ((seconds - days * 86_400.0) as u32, (days + 719_468.0) as u32);
-    let of_era = days % ERA;
-    let year_of_era = (of_era - of_era / 1460 + of_era / 36_524 - of_era / (ERA - 1)) / 365;
-    let of_year = of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
-    let from_march = (5 * of_year + 2) / 153;
-    let day = of_year - (153 * from_march + 2) / 5 + 1;
-    let month = (from_march + 2) % 12 + 1;
-    let year = days / ERA * 400 + year_of_era + u32::from(month < 3);
+    let ms = Instant::from_epoch_ms(ms).map_err(|refused| refused.in_field(field))?.epoch_ms();
+    // All that pass the check have a date.
+    let at = Instant::computed((ms / 1e3).round() * 1e3).to_chrono().unwrap_or_default();
+    let year = at.year() as u32;
     let mut out = String::new();
-    for part in [year / 100, year % 100, month, day, second / 3600, second / 60 % 60, second % 60] {
+    for part in [year / 100, year % 100, at.month(), at.day(), at.hour(), at.minute(), at.second()] {
         if out.len() == 8 {
             out.push('T');
         }

@@ -9,11 +9,8 @@
 //! [`Reckoned::Twice`] says so. An hour that the zone skipped is read with the offset of before. Exact to the
 //! clock's last digit; a clock's drift between two photographs is not modelled.
 
-use chrono::Datelike;
-
-use crate::decimal;
 use crate::error::{Bounds, Error, Result};
-use crate::units::{Instant, civil_date};
+use crate::units::{DAY_MS, Instant, civil_date, clock_s, midnight_ms};
 
 /// How far a camera's clock may be off, seconds: set to the wrong year, at most.
 pub const CORRECTION: Bounds = Bounds::new("correctionS", -4e9, 4e9, " s");
@@ -51,25 +48,8 @@ pub fn local_ms(text: &str) -> Result<f64> {
     let refused = || Error::malformed("atLocal", text, "a time like 2031-03-09T18:04:05");
     let (date, time) = text.trim().split_once(['T', ' ']).ok_or_else(refused)?;
     let day = civil_date(date).map_err(|refused| refused.in_field("atLocal"))?;
-    let second = time_of_day(time).ok_or_else(refused)?;
-    Ok(f64::from(day.num_days_from_ce() - DAYS_TO_1970) * DAY_MS + second * 1e3)
-}
-
-/// Seconds since midnight of `18:04:05.12` or `18:04`.
-fn time_of_day(text: &str) -> Option<f64> {
-    let parts: Vec<f64> = text
-        .split(':')
-        .map(|part| {
-            part.starts_with(|digit: char| digit.is_ascii_digit()).then(|| decimal::read(part)).flatten()
-        })
-        .collect::<Option<_>>()?;
-    let [hour, minute, second] = match parts[..] {
-        [hour, minute] => [hour, minute, 0.0],
-        [hour, minute, second] => [hour, minute, second],
-        _ => return None,
-    };
-    let whole = hour.fract() == 0.0 && minute.fract() == 0.0;
-    (whole && hour < 24.0 && minute < 60.0 && second < 60.0).then_some(hour * 3600.0 + minute * 60.0 + second)
+    let second = clock_s(time).ok_or_else(refused)?;
+    Ok(midnight_ms(day) + second * 1e3)
 }
 
 /// The moment at which a zone's clock shows this, and how surely.
@@ -100,7 +80,7 @@ pub fn moment(local_ms: f64, offset_s: impl Fn(Instant) -> f64) -> (Instant, Rec
 /// No such time: names `shownClock`.
 pub fn correction_s(camera_ms: f64, shown: &str, moment: impl Fn(f64) -> f64) -> Result<f64> {
     let shown = shown.trim();
-    if let Some(second) = time_of_day(shown) {
+    if let Some(second) = clock_s(shown) {
         let start = (camera_ms / DAY_MS).floor() * DAY_MS;
         let days = [-1.0, 0.0, 1.0, 2.0].map(|day| moment(start + day * DAY_MS + second * 1e3) - camera_ms);
         let nearest = days.into_iter().fold(f64::INFINITY, |a, b| if b.abs() < a.abs() { b } else { a });
@@ -111,12 +91,6 @@ pub fn correction_s(camera_ms: f64, shown: &str, moment: impl Fn(f64) -> f64) ->
     })?;
     Ok((moment(local) - camera_ms) / 1e3)
 }
-
-/// 1970-01-01 counted in days from the first of the year 1.
-const DAYS_TO_1970: i32 = 719_163;
-
-/// Milliseconds in a day.
-const DAY_MS: f64 = 86_400_000.0;
 
 #[cfg(test)]
 mod tests {

@@ -28,7 +28,7 @@ use chrono::{Datelike, Timelike};
 
 use crate::error::{Bounds, Error, Problems, Result};
 use crate::shoot::frame::FrameForm;
-use crate::units::{Instant, civil_date};
+use crate::units::{Instant, civil_date, clock_s, midnight_ms};
 
 /// A file's size.
 const TEXT: Bounds = Bounds::new("text", 0.0, 20_000_000.0, " bytes");
@@ -161,7 +161,7 @@ fn moment_of(text: &str) -> Result<f64> {
     let refused = || Error::malformed("at", text, "a time like 2031-03-09T18:42:07Z");
     let text = text.trim();
     let (date, time) = text.split_once(['T', ' ']).ok_or_else(refused)?;
-    let midnight = civil_date(date).map_err(|error| error.in_field("at"))?;
+    let date = civil_date(date).map_err(|error| error.in_field("at"))?;
     let (clock, offset_s) = if let Some(clock) = time.strip_suffix('Z') {
         (clock, 0.0)
     } else {
@@ -171,20 +171,7 @@ fn moment_of(text: &str) -> Result<f64> {
         (clock, sign * clock_s(offset).ok_or_else(refused)?)
     };
     let seconds = clock_s(clock).ok_or_else(refused)? - offset_s;
-    let midnight_ms = f64::from(midnight.num_days_from_ce() - 719_163) * 86_400_000.0;
-    Ok(midnight_ms + (seconds * 1e3).round())
-}
-
-/// Seconds of a clock like `18:42` or `18:42:07.123`.
-fn clock_s(text: &str) -> Option<f64> {
-    let parts: Vec<&str> = text.split(':').collect();
-    let ([hour, minute] | [hour, minute, _]) = parts[..] else { return None };
-    let below = |part: &str, most: f64| {
-        let digits = part.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.');
-        crate::decimal::read(part).filter(|&value| digits && value < most)
-    };
-    let second = parts.get(2).map_or(Some(0.0), |second| below(second, 60.0))?;
-    Some(below(hour, 24.0)? * 3600.0 + below(minute, 60.0)? * 60.0 + second)
+    Ok(midnight_ms(date) + (seconds * 1e3).round())
 }
 
 /// The log of a text.

@@ -3,9 +3,10 @@
 //! A zone is whatever tells the offset of its clocks from UTC at a moment. In a browser that is the
 //! browser's own table; in the native tests another library's.
 
-use chrono::{Days, NaiveDate, NaiveTime};
+use chrono::{Datelike, Days, NaiveDate};
 
-use super::time::{Instant, Span, YEAR};
+use super::time::{DAY_MS, Instant, Span, YEAR};
+use crate::decimal;
 use crate::error::{Error, Result};
 
 /// A date as the calendar on the wall gives it, written `2031-03-09`.
@@ -34,6 +35,29 @@ pub fn civil_date(text: &str) -> Result<NaiveDate> {
     NaiveDate::from_ymd_opt(year as i32, month, day).ok_or_else(refused)
 }
 
+/// When a date begins on a clock, milliseconds from 1970-01-01T00:00 of that clock.
+pub(crate) fn midnight_ms(date: NaiveDate) -> f64 {
+    const DAYS_TO_1970: i32 = 719_163;
+    f64::from(date.num_days_from_ce() - DAYS_TO_1970) * DAY_MS
+}
+
+/// Seconds since midnight of `18:04:05.12` or `18:04`; none of anything else.
+pub(crate) fn clock_s(text: &str) -> Option<f64> {
+    let parts: Vec<f64> = text
+        .split(':')
+        .map(|part| {
+            part.starts_with(|digit: char| digit.is_ascii_digit()).then(|| decimal::read(part)).flatten()
+        })
+        .collect::<Option<_>>()?;
+    let [hour, minute, second] = match parts[..] {
+        [hour, minute] => [hour, minute, 0.0],
+        [hour, minute, second] => [hour, minute, second],
+        _ => return None,
+    };
+    let whole = hour.fract() == 0.0 && minute.fract() == 0.0;
+    (whole && hour < 24.0 && minute < 60.0 && second < 60.0).then_some(hour * 3600.0 + minute * 60.0 + second)
+}
+
 /// The span of a civil date in a zone, from its first moment to the first of the next date.
 ///
 /// `offset_s` gives the seconds that clocks in the zone are ahead of UTC at a moment. The length is
@@ -55,7 +79,7 @@ pub fn civil_day(date: NaiveDate, mut offset_s: impl FnMut(Instant) -> f64) -> R
 /// Clocks lie within 14 h ahead and 12 h behind of UTC (16 h are allowed), so midnight is bracketed and found by
 /// halving. Where clocks skip midnight the day starts at the skip.
 fn day_start(date: NaiveDate, offset_s: &mut impl FnMut(Instant) -> f64) -> Instant {
-    let midnight_ms = date.and_time(NaiveTime::MIN).and_utc().timestamp_millis() as f64;
+    let midnight_ms = midnight_ms(date);
     let mut reached = |utc_ms: f64| utc_ms + 1e3 * offset_s(Instant::computed(utc_ms)) >= midnight_ms;
     let (mut before, mut after) = (midnight_ms - 57_600_000.0, midnight_ms + 57_600_000.0);
     while after - before > 1.0 {
@@ -72,6 +96,7 @@ fn day_start(date: NaiveDate, offset_s: &mut impl FnMut(Instant) -> f64) -> Inst
 #[cfg(test)]
 mod tests {
     use super::*;
+    use chrono::NaiveTime;
 
     fn date(text: &str) -> NaiveDate {
         text.parse().unwrap()
@@ -102,6 +127,15 @@ mod tests {
         let offset = |at: Instant| if at.epoch_ms() < leap { -36_000.0 } else { 50_400.0 };
         assert_eq!(civil_day(date("2011-12-30"), offset).unwrap_err().field(), "date");
         assert!(civil_day(date("2011-12-31"), offset).is_ok());
+    }
+
+    #[test]
+    fn a_clock_has_whole_hours_and_minutes_and_seconds_with_a_fraction() {
+        assert_eq!((clock_s("18:04"), clock_s("18:04:05.25")), (Some(65_040.0), Some(65_045.25)));
+        for text in ["", "18", "24:00", "18:60", "18:04:60", "1.5:00", "-1:00", "+1:00", "18::05", "1:2:3:4"]
+        {
+            assert_eq!(clock_s(text), None, "{text}");
+        }
     }
 
     #[test]

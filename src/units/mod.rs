@@ -17,6 +17,8 @@ mod time;
 
 pub use angle::{ALTITUDE, Angle, BEARING, Bearing};
 pub use civil::{civil_date, civil_day};
+pub(crate) use civil::{clock_s, midnight_ms};
 pub use length::Length;
 pub use light::{Ev, Illuminance, Luminance, Stops};
+pub(crate) use time::DAY_MS;
 pub use time::{AT_MS, Instant, SPAN_DAYS, Span, YEAR};

@@ -23,7 +23,7 @@ pub struct Instant {
 /// 2000-01-01T12:00, milliseconds from 1970-01-01T00:00.
 const J2000_MS: f64 = 946_728_000_000.0;
 /// Milliseconds in a day of 24 hours.
-const DAY_MS: f64 = 86_400_000.0;
+pub(crate) const DAY_MS: f64 = 86_400_000.0;
 
 impl Instant {
     /// A moment given by hand or by a clock: milliseconds from 1970-01-01T00:00 UTC.
