@@ -1,5 +1,6 @@
 //! A camera as a pinhole: where a point before it falls on the picture, and what of a straight line it sees.
 
+use crate::math::lerp;
 use crate::optics::lens::Lens;
 use crate::trigonometry::Trigonometry;
 use crate::units::{Angle, Length};
@@ -22,11 +23,10 @@ impl Point {
     /// The point a share of the way to another.
     #[must_use]
     pub fn towards(self, other: Self, share: f64) -> Self {
-        let between = |a: f64, b: f64| a + (b - a) * share;
         Self {
-            right_m: between(self.right_m, other.right_m),
-            up_m: between(self.up_m, other.up_m),
-            ahead_m: between(self.ahead_m, other.ahead_m),
+            right_m: lerp(self.right_m, other.right_m, share),
+            up_m: lerp(self.up_m, other.up_m, share),
+            ahead_m: lerp(self.ahead_m, other.ahead_m, share),
         }
     }
 
@@ -60,8 +60,7 @@ pub struct ImagePoint {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pinhole {
     focal_mm: f64,
-    half_width_mm: f64,
-    half_height_mm: f64,
+    half_mm: [f64; 2],
     sin: f64,
     cos: f64,
 }
@@ -70,13 +69,7 @@ impl Pinhole {
     /// A lens with its axis so far above the level.
     pub fn new(lens: Lens, tilt: Angle) -> Self {
         let (sin, cos) = tilt.radians().sine_cosine();
-        Self {
-            focal_mm: lens.focal().millimetres(),
-            half_width_mm: lens.format().width().millimetres() / 2.0,
-            half_height_mm: lens.format().height().millimetres() / 2.0,
-            sin,
-            cos,
-        }
+        Self { focal_mm: lens.focal().millimetres(), half_mm: lens.format().half_sides_mm(), sin, cos }
     }
 
     /// To the right of the axis, above it, and along it, metres.
@@ -104,7 +97,7 @@ impl Pinhole {
         let inside = |point: Point| {
             let [right, up, along] = self.about_axis(point);
             let [x, y] = [right, up].map(|across| across * self.focal_mm);
-            let [wide, high] = [self.half_width_mm, self.half_height_mm].map(|half| half * along);
+            let [wide, high] = self.half_mm.map(|half| half * along);
             [wide - x, wide + x, high - y, high + y, along - NEAREST.metres()]
         };
         let (mut from, mut to) = (0.0_f64, 1.0_f64);

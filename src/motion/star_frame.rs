@@ -54,7 +54,7 @@ impl StarFrame {
             cos_az * cos_alt * cos_lat + sin_alt * sin_lat,
         ];
         let focal = lens.focal().millimetres();
-        let half = [lens.format().width(), lens.format().height()].map(|side| side.millimetres() / 2.0);
+        let half = lens.format().half_sides_mm();
         let sine = |x: f64, y: f64| {
             let along = pole[0] * x + pole[1] * y + pole[2] * focal;
             along / (x * x + y * y + focal * focal).sqrt()

@@ -91,9 +91,7 @@ impl Star {
 
     /// 500/(crop · f), seconds; the crop by the diagonal against 36 × 24 mm.
     pub fn limit_500_s(self) -> f64 {
-        let format = self.lens.format();
-        let diagonal_mm = format.width().millimetres().hypot(format.height().millimetres());
-        500.0 * diagonal_mm / (36.0_f64.hypot(24.0) * self.focal_mm())
+        500.0 / (self.lens.format().crop_factor() * self.focal_mm())
     }
 
     /// The simple NPF, seconds.

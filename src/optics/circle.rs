@@ -7,7 +7,7 @@
 //! the lens; whoever looks closer needs less. *Not modelled:* the pixel grid, which is under
 //! [`diffraction`](super::diffraction).
 
-use super::format::{Format, KNOWN};
+use super::format::Format;
 use crate::error::{Bounds, Error, Result};
 use crate::units::Length;
 
@@ -67,7 +67,7 @@ impl Sharpness {
         Length::from_millimetres(match self {
             Self::Modern => diagonal / 1500.0,
             Self::Traditional => diagonal / 1000.0,
-            Self::Customary => CUSTOMARY_MM * format.against(KNOWN[0].1).diagonal,
+            Self::Customary => CUSTOMARY_MM / format.crop_factor(),
             Self::Print(long_cm, viewing_cm) => {
                 let long_side = format.width().millimetres().max(format.height().millimetres());
                 PRINT_CIRCLE_MM * viewing_cm / READING_CM * long_side / (long_cm * 10.0)

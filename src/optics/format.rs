@@ -93,6 +93,21 @@ impl Format {
         Length::from_millimetres(self.width_mm.hypot(self.height_mm))
     }
 
+    /// How much smaller its diagonal is than that of 36 × 24 mm, the first of [`KNOWN`].
+    ///
+    /// ```
+    /// use duskbook::optics::format::Format;
+    /// assert!((Format::new(18.0, 12.0).unwrap().crop_factor() - 2.0).abs() < 1e-12);
+    /// ```
+    pub fn crop_factor(self) -> f64 {
+        KNOWN[0].1.against(self).diagonal
+    }
+
+    /// Half the width and half the height, millimetres: how far the edges are from the middle.
+    pub const fn half_sides_mm(self) -> [f64; 2] {
+        [self.width_mm / 2.0, self.height_mm / 2.0]
+    }
+
     /// How much larger this format is than another.
     pub fn against(self, other: Self) -> Crop {
         Crop {

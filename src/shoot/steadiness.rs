@@ -48,9 +48,7 @@ pub fn checklist(spot: &Spot, rows: &[Row]) -> Vec<Steadiness> {
     for held in rows.iter().filter_map(|row| row.setting.as_ref()) {
         times_s.push(held.settings.shutter.exact());
     }
-    let format = spot.format;
-    let diagonal_mm = format.width().millimetres().hypot(format.height().millimetres());
-    points(spot.focal_length.millimetres() * 36.0_f64.hypot(24.0) / diagonal_mm, &times_s)
+    points(spot.focal_length.millimetres() * spot.format.crop_factor(), &times_s)
 }
 
 /// The same from an equivalent focal length on 36 × 24 mm and the times to be dialled.

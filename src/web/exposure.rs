@@ -2,6 +2,7 @@
 
 use wasm_bindgen::prelude::*;
 
+use super::optics::format;
 use super::value::{answer, question};
 
 use crate::error::{Error, Result};
@@ -13,7 +14,6 @@ use crate::exposure::series::{Aperture, Dial, Dialled, Iso, Shutter};
 use crate::exposure::settings::{Fixed, Held, Limits, Settings, hold};
 use crate::optics::circle::Sharpness;
 use crate::optics::diffraction::{GREEN_NM, Wave};
-use crate::optics::format::Format;
 use crate::units::{Ev, Stops};
 
 answer! {
@@ -290,9 +290,8 @@ fn kept(q: &EquivalentsQuestion, metered: Iso) -> Result<Kept> {
 }
 
 /// The f-number past which green light's Airy disc is wider than passes for a point on a format.
-fn softening_stop([width, height]: [f64; 2]) -> Result<f64> {
-    let format = Format::new(width, height).map_err(|refused| refused.in_field("formatMm"))?;
-    Ok(Wave::new(GREEN_NM)?.stop_for(Sharpness::Modern.circle(format)))
+fn softening_stop(format_mm: [f64; 2]) -> Result<f64> {
+    Ok(Wave::new(GREEN_NM)?.stop_for(Sharpness::Modern.circle(format("formatMm", format_mm)?)))
 }
 
 fn row(held: Held, iso_limit: Option<Iso>, softened: f64) -> EquivalentRow {

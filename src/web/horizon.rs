@@ -3,11 +3,10 @@
 use wasm_bindgen::prelude::*;
 
 use super::Column;
-use super::optics::format;
+use super::optics::lens;
 use super::skyline::{HiddenSpan, PlaceGiven};
 use super::value::{answer, question};
 use crate::error::Result;
-use crate::optics::lens::Lens;
 use crate::optics::view::View;
 use crate::shoot::in_frame::{Look, Outlook, Passing};
 use crate::sky::declination;
@@ -99,7 +98,7 @@ pub fn in_frame(q: &InFrameQuestion) -> Result<InFrameAnswer> {
     let place = q.place.place()?;
     let span = Span::from_epoch_ms(q.start_ms, q.end_ms)?;
     let skyline = Skyline::new(&q.profile, Length::from_metres(q.observer_height_m.unwrap_or(0.0)))?;
-    let view = View::far(Lens::new(q.focal_mm, format("formatMm", q.format_mm)?)?);
+    let view = View::far(lens(q.focal_mm, q.format_mm)?);
     let bearing = Bearing::given(q.bearing_deg)?;
     let outlook = Outlook { place: &place, skyline: &skyline, bearing, view };
     let window_deg = outlook.half_window();

@@ -3,6 +3,7 @@
 use wasm_bindgen::prelude::*;
 
 use super::Column;
+use super::optics::lens;
 use super::value::{answer, question};
 
 use crate::error::{Error, Result};
@@ -16,14 +17,7 @@ use crate::motion::star_frame::StarFrame;
 use crate::motion::stars::{self, Star};
 use crate::motion::traffic::{Pass, SPEED};
 use crate::optics::diffraction::PITCH;
-use crate::optics::format::Format;
-use crate::optics::lens::Lens;
 use crate::units::{Angle, Bearing, Stops};
-
-/// A focal length over a format as the page gives it.
-fn lens(focal_mm: f64, [width, height]: [f64; 2]) -> Result<Lens> {
-    Lens::new(focal_mm, Format::new(width, height).map_err(|refused| refused.in_field("formatMm"))?)
-}
 
 /// A length of the picture in pixels, where the pitch is known.
 fn pixels(millimetres: f64, pitch_um: Option<f64>) -> Result<Option<f64>> {
@@ -243,7 +237,7 @@ pub fn road_trail(q: &RoadTrailQuestion) -> Result<RoadTrailAnswer> {
     let share = START.check(q.start_share.unwrap_or(0.0))?;
     let start = ends.map_or(0.0, |(from, to)| from + (to - from) * share);
     let drawn = road.seen(eye, start, start + travelled_m);
-    let half = [lens.format().width(), lens.format().height()].map(|side| side.millimetres() / 2.0);
+    let half = lens.format().half_sides_mm();
     let (road_mm, _, road_lines) = drawing(&visible, half);
     let (trail_mm, span_mm, trail_lines) = drawing(&drawn, half);
     let whole_s = ends.map(|(from, to)| (to - from) / speed).filter(|&s| OPEN.contains(s));

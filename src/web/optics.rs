@@ -21,6 +21,11 @@ pub(super) fn format(field: &'static str, [width, height]: [f64; 2]) -> Result<F
     Format::new(width, height).map_err(|refused| refused.in_field(field))
 }
 
+/// A lens on the format that a question names `formatMm`.
+pub(super) fn lens(focal_mm: f64, format_mm: [f64; 2]) -> Result<Lens> {
+    Lens::new(focal_mm, format("formatMm", format_mm)?)
+}
+
 question! {
     /// A lens on one format, to be matched on another.
     pub struct EquivalentLensQuestion {
@@ -138,7 +143,7 @@ answer! {
 /// # Errors
 /// A number out of range, or a distance within the focal length, names its field.
 pub fn view(q: &ViewQuestion) -> Result<ViewAnswer> {
-    let lens = Lens::new(q.focal_mm, format("formatMm", q.format_mm)?)?;
+    let lens = lens(q.focal_mm, q.format_mm)?;
     let distance = Length::from_metres(DISTANCE.check(q.distance_m)?);
     let focused = q.focus_m.map(|focus| View::focused(lens, "focusM", focus)).transpose()?;
     let (angles, across) = match focused {
