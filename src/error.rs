@@ -187,6 +187,15 @@ impl Bounds {
     pub fn required(&self, value: Option<f64>) -> Result<f64> {
         self.check(value.ok_or_else(|| Error::missing(self.field, "a number"))?)
     }
+
+    /// The same for a value that need not be given.
+    ///
+    /// # Errors
+    /// As [`Self::check`].
+    #[inline(never)]
+    pub fn optional(&self, value: Option<f64>) -> Result<Option<f64>> {
+        value.map(|value| self.check(value)).transpose()
+    }
 }
 
 impl fmt::Display for Bounds {

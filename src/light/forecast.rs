@@ -278,10 +278,8 @@ fn meeting(window: Span, value: &dyn Fn(Instant) -> f64) -> Instant {
     if let Some(at) = passages(window.start(), window.end(), value).next() {
         return at;
     }
-    let looks = (window.seconds() / LOOK_S).ceil().max(1.0);
-    let look = |i: usize| window.start().plus_seconds(window.seconds() * (i as f64 / looks));
     let nearest = |a: &Instant, b: &Instant| value(*a).abs().total_cmp(&value(*b).abs());
-    (0..=looks as usize).map(look).min_by(nearest).unwrap_or(window.start())
+    window.looks(LOOK_S).min_by(nearest).unwrap_or(window.start())
 }
 
 #[cfg(test)]

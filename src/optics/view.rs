@@ -93,7 +93,7 @@ impl View {
     /// ```
     pub fn panorama(self, sweep_deg: f64, rise_deg: Option<f64>, overlap: f64) -> Result<Panorama> {
         let (sweep, overlap) = (SWEEP.check(sweep_deg)?, OVERLAP.check(overlap)?);
-        let rise = rise_deg.map(|rise| RISE.check(rise)).transpose()?;
+        let rise = RISE.optional(rise_deg)?;
         let (wide, high) = (self.horizontal().degrees(), self.vertical().degrees());
         let (step, row_step) = (wide * (1.0 - overlap), high * (1.0 - overlap));
         let columns = if sweep >= 360.0 { frames(sweep, step, step) } else { frames(sweep, wide, step) };

@@ -47,7 +47,7 @@ impl Coordinates {
         Ok(Self {
             latitude_deg: LATITUDE.check(latitude_deg)?,
             longitude_deg: LONGITUDE.check(longitude_deg)?,
-            elevation_m: elevation_m.map(|metres| ELEVATION.check(metres)).transpose()?,
+            elevation_m: ELEVATION.optional(elevation_m)?,
         })
     }
 }

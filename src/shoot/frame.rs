@@ -141,7 +141,7 @@ impl FrameForm {
         let iso = problems.note(Iso::marked(self.iso));
         let filter = problems.note(FILTER.check(self.filter_stops));
         let compensation = problems.note(COMPENSATION.check(self.compensation_stops));
-        problems.note(self.focal_mm.map(|focal| FOCAL_LENGTH.check(focal)).transpose());
+        problems.note(FOCAL_LENGTH.optional(self.focal_mm));
         problems.note(RATING.check(self.rating).and_then(|stars| {
             let whole = stars.fract() == 0.0;
             if whole { Ok(stars) } else { Err(Error::out_of_range("rating", stars, RATING)) }

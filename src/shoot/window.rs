@@ -130,10 +130,8 @@ fn relax(
     span: Span,
     light: &dyn Fn(Instant) -> Estimate,
 ) -> Option<Relax> {
-    let looks = (span.seconds() / LOOK_S).ceil().max(1.0);
     let mut nearest: Option<(f64, bool, Instant, Stops)> = None;
-    for i in 0..=looks as usize {
-        let at = span.start().plus_seconds(span.seconds() * (i as f64 / looks));
+    for at in span.looks(LOOK_S) {
         let ev = light(at).ev.value();
         for &filter in filters {
             let behind = ev - filter.count();

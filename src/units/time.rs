@@ -131,6 +131,12 @@ impl Span {
         self.end.seconds_after(self.start)
     }
 
+    /// Moments from its start to its end, evenly apart and by so many seconds at most.
+    pub(crate) fn looks(self, most_s: f64) -> impl Iterator<Item = Instant> {
+        let looks = (self.seconds() / most_s).ceil().max(1.0);
+        (0..=looks as usize).map(move |i| self.start.plus_seconds(self.seconds() * (i as f64 / looks)))
+    }
+
     /// Whether the moment lies within, ends included.
     pub fn contains(self, at: Instant) -> bool {
         at >= self.start && at <= self.end

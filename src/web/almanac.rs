@@ -28,12 +28,6 @@ const MOON_ALTITUDE: Bounds = Bounds { field: "moon.altitudeDeg", ..ALTITUDE };
 const BALANCE: Bounds = Bounds::new("balanceMinutes", 0.0, 1440.0, " min");
 const DARK: Bounds = Bounds { field: "darkMinutes", ..BALANCE };
 
-/// A value in its bounds, if there is one.
-#[inline(never)]
-fn limited(value: Option<f64>, bounds: &Bounds) -> Result<Option<f64>> {
-    value.map(|value| bounds.check(value)).transpose()
-}
-
 question! {
     /// The moon that is wished for in the frame, in or near twilight.
     pub struct MoonWish {
@@ -188,23 +182,23 @@ pub fn year_search(q: &YearSearchQuestion) -> Result<YearSearchAnswer> {
         None => None,
         Some(moon) => Some((
             [
-                limited(moon.lit_least, &LIT_LEAST)?.unwrap_or(0.0),
-                limited(moon.lit_most, &LIT_MOST)?.unwrap_or(1.0),
+                LIT_LEAST.optional(moon.lit_least)?.unwrap_or(0.0),
+                LIT_MOST.optional(moon.lit_most)?.unwrap_or(1.0),
             ],
-            Angle::from_degrees(limited(moon.altitude_deg, &MOON_ALTITUDE)?.unwrap_or(0.0)),
+            Angle::from_degrees(MOON_ALTITUDE.optional(moon.altitude_deg)?.unwrap_or(0.0)),
         )),
     };
     let wish = Wish {
         bearing,
-        field: Angle::from_degrees(limited(q.field_deg, &FIELD)?.unwrap_or(60.0)),
+        field: Angle::from_degrees(FIELD.optional(q.field_deg)?.unwrap_or(60.0)),
         body: body(q.body.as_deref().unwrap_or("sun"))?,
-        tolerance: limited(q.tolerance_deg, &TOLERANCE)?.map(Angle::from_degrees),
+        tolerance: TOLERANCE.optional(q.tolerance_deg)?.map(Angle::from_degrees),
         skyline: surveyed(&q.profile, q.observer_height_m)?,
         dip: dip(eye).map_err(|refused| refused.in_field("observerHeightM"))?,
         moon,
         light: light.transpose()?,
-        balance_s: limited(q.balance_minutes, &BALANCE)?.map(|minutes| 60.0 * minutes),
-        dark_s: limited(q.dark_minutes, &DARK)?.map(|minutes| 60.0 * minutes),
+        balance_s: BALANCE.optional(q.balance_minutes)?.map(|minutes| 60.0 * minutes),
+        dark_s: DARK.optional(q.dark_minutes)?.map(|minutes| 60.0 * minutes),
     };
     Ok(columns(&evenings(&place, span, part, &wish), wish.tolerance.is_some()))
 }

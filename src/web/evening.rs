@@ -7,7 +7,7 @@ use super::light::{ForecastQuestion, LessonKept, LightQuestion, curve};
 use super::shoot::{Said, SheetBalance, SheetCurve, SheetEv};
 use super::value::{answer, question};
 use crate::error::{Bounds, Error, Result};
-use crate::exposure::series::{Dial, Dialled, Shutter};
+use crate::exposure::series::Shutter;
 use crate::light::forecast::Forecast;
 use crate::shoot::ramp::{Change, Ramp};
 use crate::shoot::shot::{FILTER, SHUTTER_WANTED, Shot, ShotForm, in_order};
@@ -154,10 +154,6 @@ answer! {
     }
 }
 
-fn mark<D: Dial>(place: Dialled<D>) -> DialMark {
-    DialMark { label: place.label(), exact: place.exact() }
-}
-
 impl From<Relax> for RelaxAnswer {
     fn from(relax: Relax) -> Self {
         Self {
@@ -165,9 +161,9 @@ impl From<Relax> for RelaxAnswer {
             filter_stops: relax.filter.count(),
             stops: relax.by.count(),
             bright: relax.bright,
-            aperture: relax.aperture.map(mark),
-            shutter: relax.shutter.map(mark),
-            iso: relax.iso.map(mark),
+            aperture: relax.aperture.map(DialMark::from),
+            shutter: relax.shutter.map(DialMark::from),
+            iso: relax.iso.map(DialMark::from),
             instead_stops: relax.instead.map(Stops::count),
         }
     }

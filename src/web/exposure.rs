@@ -26,6 +26,12 @@ answer! {
     }
 }
 
+impl<D: Dial> From<Dialled<D>> for DialMark {
+    fn from(mark: Dialled<D>) -> Self {
+        Self { label: mark.label(), exact: mark.exact() }
+    }
+}
+
 answer! {
     /// What is engraved on the three dials, in thirds of a stop, in order.
     pub struct SeriesAnswer {
@@ -41,7 +47,7 @@ answer! {
 /// The engraved marks of the three dials.
 pub fn series() -> SeriesAnswer {
     fn marks<D: Dial>(dial: impl Iterator<Item = Dialled<D>>) -> Vec<DialMark> {
-        dial.map(|mark| DialMark { label: mark.label(), exact: mark.exact() }).collect()
+        dial.map(DialMark::from).collect()
     }
     SeriesAnswer {
         apertures: marks(Aperture::thirds()),
@@ -349,7 +355,7 @@ answer! {
 /// # Errors
 /// A number out of range names its field.
 pub fn aperture_priority(q: &AperturePriorityQuestion) -> Result<AperturePriorityAnswer> {
-    let low = q.meter_low_ev.map(|low| METER_LOW.check(low).map(Ev::at_iso_100)).transpose()?;
+    let low = METER_LOW.optional(q.meter_low_ev)?.map(Ev::at_iso_100);
     let automatic = meter::aperture_priority(
         ev::given(q.ev100)?,
         filter_loss(q.filter_stops)?,

@@ -2,7 +2,7 @@
 
 use wasm_bindgen::prelude::*;
 
-use super::value::{answer, question};
+use super::value::{answer, each, question};
 
 use super::exposure::limits;
 use crate::error::{Bounds, Error, Result};
@@ -76,17 +76,6 @@ impl FilterQuestion {
     }
 }
 
-/// Every filter of a list, a refusal named by its place: `filters[2].density`.
-fn read_all(list: &str, filters: &[FilterQuestion]) -> Result<Vec<Filter>> {
-    let read = |(place, filter): (usize, &FilterQuestion)| {
-        filter.read().map_err(|refused| {
-            let field = format!("{list}[{place}].{}", refused.field());
-            refused.in_field(field)
-        })
-    };
-    filters.iter().enumerate().map(read).collect()
-}
-
 question! {
     /// A time that is right without filters, and the filters.
     pub struct ThroughFiltersQuestion {
@@ -129,7 +118,7 @@ answer! {
 /// A bad filter names itself, as `filters[2].density`; a stack of more than 30 stops names `filters`.
 pub fn through_filters(q: &ThroughFiltersQuestion) -> Result<ThroughFiltersAnswer> {
     let base = Shutter::exactly(q.base_s).map_err(|refused| refused.in_field("baseS"))?;
-    let stack = Stack::of(&read_all("filters", &q.filters)?)?;
+    let stack = Stack::of(&each("filters", &q.filters, FilterQuestion::read)?)?;
     let limits = limits(q.longest_shutter_s)?;
     let exact = Shutter::at(base.stops() + stack.loss());
     let dialled = limits.time(exact);
@@ -195,7 +184,7 @@ pub fn filter_for(q: &FilterForQuestion) -> Result<FilterForAnswer> {
     let wanted = Shutter::exactly(q.wanted_s).map_err(|refused| refused.in_field("wantedS"))?;
     let loss = wanted.stops() - base.stops();
     STRETCH.check(loss.count())?;
-    let bag = q.bag.as_deref().map(|bag| read_all("bag", bag)).transpose()?;
+    let bag = q.bag.as_deref().map(|bag| each("bag", bag, FilterQuestion::read)).transpose()?;
     let chosen = bag.map(|bag| choose(&bag, loss)).transpose()?;
     Ok(FilterForAnswer {
         stops: loss.count(),

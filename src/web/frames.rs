@@ -200,8 +200,8 @@ pub fn frames_for(q: &FramesForQuestion) -> Result<FramesForAnswer> {
         "exposed" => cadence.exposing(q.total_s),
         other => Err(Error::unknown("of", other, &["elapsed", "exposed"])),
     }?;
-    let frame_mb = q.frame_mb.map(|size| FRAME_MB.check(size)).transpose()?;
-    let battery_min = q.battery_min.map(|time| BATTERY_MIN.check(time)).transpose()?;
+    let frame_mb = FRAME_MB.optional(q.frame_mb)?;
+    let battery_min = BATTERY_MIN.optional(q.battery_min)?;
     Ok(FramesForAnswer {
         run: SequenceAnswer::of(run, None),
         storage_mb: frame_mb.map(|size| size * f64::from(run.frames())),

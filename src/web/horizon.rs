@@ -4,16 +4,15 @@ use wasm_bindgen::prelude::*;
 
 use super::Column;
 use super::optics::lens;
-use super::skyline::{HiddenSpan, PlaceGiven};
+use super::skyline::{HiddenSpan, PlaceGiven, ring};
 use super::value::{answer, question};
 use crate::error::Result;
 use crate::optics::view::View;
 use crate::shoot::in_frame::{Look, Outlook, Passing};
 use crate::sky::declination;
 use crate::sky::sighting::{Sighting, minutes_of};
-use crate::sky::skyline::Skyline;
 use crate::sky::track::Body;
-use crate::units::{Bearing, Instant, Length, Span};
+use crate::units::{Bearing, Instant, Span};
 
 question! {
     /// A place, a lens on it, and a span.
@@ -97,7 +96,7 @@ answer! {
 pub fn in_frame(q: &InFrameQuestion) -> Result<InFrameAnswer> {
     let place = q.place.place()?;
     let span = Span::from_epoch_ms(q.start_ms, q.end_ms)?;
-    let skyline = Skyline::new(&q.profile, Length::from_metres(q.observer_height_m.unwrap_or(0.0)))?;
+    let skyline = ring(&q.profile, q.observer_height_m)?;
     let view = View::far(lens(q.focal_mm, q.format_mm)?);
     let bearing = Bearing::given(q.bearing_deg)?;
     let outlook = Outlook { place: &place, skyline: &skyline, bearing, view };

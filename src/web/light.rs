@@ -3,7 +3,7 @@
 use tsify::Tsify;
 use wasm_bindgen::prelude::*;
 
-use super::value::{Fields, Given, Told, Value, answer, question};
+use super::value::{Fields, Given, Told, Value, answer, each, question, under};
 
 use super::Column;
 use super::exposure::{compensation, filter_loss, settings};
@@ -90,16 +90,9 @@ question! {
 /// # Errors
 /// Names the first bad value by its place, for example `readings[2].ev`.
 pub(crate) fn readings(given: &[ReadingGiven]) -> Result<Vec<Reading>> {
-    let read = |given: &ReadingGiven| {
+    each("readings", given, |given| {
         Reading::new(Instant::from_epoch_ms(given.at_ms)?, given.ev, Intent::from_word(&given.intent)?)
-    };
-    let placed = |(i, given)| {
-        read(given).map_err(|refused| {
-            let field = format!("readings[{i}].{}", refused.field());
-            refused.in_field(field)
-        })
-    };
-    given.iter().enumerate().map(placed).collect()
+    })
 }
 
 question! {
@@ -155,10 +148,7 @@ impl Told for LessonKept {
 /// # Errors
 /// Names its part, for example `lesson.covariance`.
 pub(crate) fn lesson(given: Option<&LessonKept>) -> Result<Option<Lesson>> {
-    given.map(LessonKept::lesson).transpose().map_err(|refused| {
-        let field = format!("lesson.{}", refused.field());
-        refused.in_field(field)
-    })
+    given.map(LessonKept::lesson).transpose().map_err(|refused| under("lesson", refused))
 }
 
 /// The conditions of a question, each word checked.

@@ -4,8 +4,8 @@ use wasm_bindgen::prelude::*;
 
 use super::value::{answer, mirror, question};
 
-use super::shoot::Problem;
-use crate::error::{Error, Problems, Result};
+use super::shoot::{Problem, listed};
+use crate::error::{Error, Result};
 use crate::shoot::log::{self, Digits, LogRead, WorkedOut};
 use crate::shoot::{frame, spot};
 use crate::sky::place::Place;
@@ -127,10 +127,6 @@ impl LogRow {
             },
         }
     }
-}
-
-fn listed(problems: &Problems) -> Vec<Problem> {
-    problems.list().iter().map(Problem::from).collect()
 }
 
 fn place(LogSpot { spot, .. }: &LogSpot) -> Option<Place> {

@@ -21,7 +21,7 @@ use crate::units::{Angle, Bearing, Stops};
 
 /// A length of the picture in pixels, where the pitch is known.
 fn pixels(millimetres: f64, pitch_um: Option<f64>) -> Result<Option<f64>> {
-    pitch_um.map(|pitch| Ok(millimetres * 1e3 / PITCH.check(pitch)?)).transpose()
+    Ok(PITCH.optional(pitch_um)?.map(|pitch| millimetres * 1e3 / pitch))
 }
 
 question! {

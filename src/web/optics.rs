@@ -419,7 +419,7 @@ answer! {
 pub fn diffraction(q: &DiffractionQuestion) -> Result<DiffractionAnswer> {
     let n = FNumber::new(q.aperture)?;
     let wave = Wave::new(q.wavelength_nm.unwrap_or(GREEN_NM))?;
-    let circle = q.coc_mm.map(|mm| CIRCLE.check(mm)).transpose()?;
+    let circle = CIRCLE.optional(q.coc_mm)?;
     Ok(DiffractionAnswer {
         airy_um: wave.airy(n).micrometres(),
         cutoff_lpmm: wave.cutoff(n),

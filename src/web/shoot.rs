@@ -96,7 +96,8 @@ impl From<Error> for Problem {
     }
 }
 
-fn listed(problems: &Problems) -> Vec<Problem> {
+/// All problems of a form.
+pub(super) fn listed(problems: &Problems) -> Vec<Problem> {
     problems.list().iter().map(Problem::from).collect()
 }
 

@@ -41,8 +41,12 @@ pub(super) fn body(word: &str) -> Result<Body> {
 
 /// A skyline, where there are points of one.
 pub(super) fn surveyed(profile: &[[f64; 2]], observer_height_m: Option<f64>) -> Result<Option<Skyline>> {
-    let eye = Length::from_metres(observer_height_m.unwrap_or(0.0));
-    if profile.is_empty() { Ok(None) } else { Skyline::new(profile, eye).map(Some) }
+    if profile.is_empty() { Ok(None) } else { ring(profile, observer_height_m).map(Some) }
+}
+
+/// The skyline of a profile, the sea horizon where there is none, for an eye on the ground when no height is given.
+pub(super) fn ring(profile: &[[f64; 2]], observer_height_m: Option<f64>) -> Result<Skyline> {
+    Skyline::new(profile, Length::from_metres(observer_height_m.unwrap_or(0.0)))
 }
 
 question! {
@@ -104,8 +108,7 @@ answer! {
 /// Names what is out of range, for example `place.latitudeDeg` or `profile[2].altitudeDeg`, or an unknown `body`.
 pub fn skyline(question: &SkylineQuestion) -> Result<SkylineAnswer> {
     let place = question.place.place()?;
-    let skyline =
-        Skyline::new(&question.profile, Length::from_metres(question.observer_height_m.unwrap_or(0.0)))?;
+    let skyline = ring(&question.profile, question.observer_height_m)?;
     let span = Span::from_epoch_ms(question.start_ms, question.end_ms)?;
     let air = Atmosphere::observed(place.elevation(), question.pressure_hpa, question.temperature_c)?;
     let hidden = skyline.hidden(&place, span, body(&question.body)?, air);

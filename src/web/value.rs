@@ -145,6 +145,16 @@ pub(super) fn under(key: &str, refused: Error) -> Error {
     refused.in_field(path)
 }
 
+/// What is read of every item of a list; a refusal is named by its place: `filters[2].density`.
+pub(super) fn each<Item, Read>(
+    list: &str,
+    items: &[Item],
+    read: impl Fn(&Item) -> Result<Read>,
+) -> Result<Vec<Read>> {
+    let placed = |(place, item)| read(item).map_err(|refused| under(&format!("{list}[{place}]"), refused));
+    items.iter().enumerate().map(placed).collect()
+}
+
 /// `sun_altitude_deg` as the page writes it: `sunAltitudeDeg`.
 fn camel_case(name: &str) -> Cow<'static, str> {
     let mut key = String::with_capacity(name.len());
