@@ -4,6 +4,10 @@
 //! differ by the distance between their principal planes (centimetres), and by focus breathing: angles and distances
 //! beyond a metre or so hold to a few per cent of the engraved focal length, which itself is rounded. Fisheye
 //! projections are not modelled.
+//!
+//! A [`lens`] on a [`format`](mod@format) has a [`view`]. What counts as sharp is a [`circle`]; [`focus`] is where that holds, and by the
+//! [`thin_lens`] where its picture lies; [`diffraction`] is the blur that stopping down adds. The [`f_number`] here is the
+//! literal ratio, that of the dials a mark on them.
 
 pub mod circle;
 pub mod diffraction;

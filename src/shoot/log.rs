@@ -28,7 +28,7 @@ use chrono::{Datelike, Timelike};
 
 use crate::error::{Bounds, Error, Problems, Result};
 use crate::shoot::frame::FrameForm;
-use crate::units::{Instant, civil_date, clock_s, midnight_ms};
+use crate::units::{Instant, civil_date, clock_s, midnight_ms, offset_s};
 
 /// A file's size.
 const TEXT: Bounds = Bounds::new("text", 0.0, 20_000_000.0, " bytes");
@@ -162,15 +162,9 @@ fn moment_of(text: &str) -> Result<f64> {
     let text = text.trim();
     let (date, time) = text.split_once(['T', ' ']).ok_or_else(refused)?;
     let date = civil_date(date).map_err(|error| error.in_field("at"))?;
-    let (clock, offset_s) = if let Some(clock) = time.strip_suffix('Z') {
-        (clock, 0.0)
-    } else {
-        let behind = time.rsplit_once('-').map(|(clock, offset)| (clock, offset, -1.0));
-        let ahead = || time.rsplit_once('+').map(|(clock, offset)| (clock, offset, 1.0));
-        let (clock, offset, sign) = behind.or_else(ahead).ok_or_else(refused)?;
-        (clock, sign * clock_s(offset).ok_or_else(refused)?)
-    };
-    let seconds = clock_s(clock).ok_or_else(refused)? - offset_s;
+    let (clock, offset) = time.split_at(time.find(['Z', '+', '-']).ok_or_else(refused)?);
+    let seconds =
+        clock_s(clock).zip(offset_s(offset)).map(|(clock, ahead)| clock - ahead).ok_or_else(refused)?;
     Ok(midnight_ms(date) + (seconds * 1e3).round())
 }
 

@@ -7,8 +7,9 @@
 //!
 //! With a date, spot and shot become a [`run_sheet`]: the evening or the morning ([`half_day`]) in [`row`]s that say
 //! what happens when, how bright it is, and what to dial, with what it takes for granted ([`assumption`]) and what
-//! keeps its pictures steady ([`steadiness`]); a [`shift`] is what one reading changed on it. A [`window`] is the time in
-//! which a picture's ranges can be held, a [`ramp`] the settings of a time-lapse. The [`almanac`] finds the dates worth it.
+//! keeps its pictures steady ([`steadiness`]); golden and blue [`hours`] are the photographer's own; a [`shift`] is what one reading changed on it. A [`window`] is the time in
+//! which a picture's ranges can be held, a [`ramp`] the settings of a time-lapse. The [`almanac`] finds the dates worth it, and
+//! [`in_frame`] when sun and moon stand in the picture.
 //!
 //! What was made of it is a [`frame`] in the [`log`], from which the light learns. A [`photo`] tells what a picture's file
 //! says of it: [`container`] finds that in the file, [`exif`] reads it, and the [`camera_clock`] is put right. [`tones`]

@@ -14,10 +14,9 @@
 
 use super::container;
 use super::exif::{Block, Directory, Entry};
-use crate::decimal;
 use crate::exposure::series::{Aperture, Iso, Shutter};
 use crate::exposure::settings::Settings;
-use crate::units::Ev;
+use crate::units::{Ev, offset_s};
 
 /// What is doubtful about a photograph's record.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -208,7 +207,7 @@ impl Photograph {
     }
 
     fn read_offset(&mut self, text: &str) {
-        self.offset_min = read_offset(text);
+        self.offset_min = offset_s(text).map(|seconds| seconds / 60.0);
         // Blanks with a colon are how a camera says that it does not know.
         if self.offset_min.is_none() && !text.trim_matches([':', ' ']).is_empty() {
             self.warnings.push(Warning::Bad("bad-offset"));
@@ -285,33 +284,9 @@ fn with_fraction(time: String, digits: &str) -> String {
     if is_number { time + "." + digits } else { time }
 }
 
-/// `+05:30` as minutes; `None` for what is no offset.
-fn read_offset(text: &str) -> Option<f64> {
-    let (sign, rest) = match text.split_at_checked(1)? {
-        ("+", rest) => (1.0, rest),
-        ("-", rest) => (-1.0, rest),
-        ("Z", "") => return Some(0.0),
-        _ => return None,
-    };
-    let (hours, minutes) = rest.split_once(':')?;
-    let (hours, minutes) = (decimal::read(hours)?, decimal::read(minutes)?);
-    let is_offset = (0.0..=14.0).contains(&hours) && (0.0..60.0).contains(&minutes);
-    is_offset.then_some(sign * (60.0 * hours + minutes))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn an_offset_is_read_in_its_one_form() {
-        assert_eq!(read_offset("+05:30"), Some(330.0));
-        assert_eq!(read_offset("-03:30"), Some(-210.0));
-        assert_eq!(read_offset("Z"), Some(0.0));
-        for text in ["", "   :  ", "05:30", "+15:00", "+05:75", "+0530", "+a:00"] {
-            assert_eq!(read_offset(text), None, "{text}");
-        }
-    }
 
     #[test]
     fn a_clock_is_read_only_when_it_can_be_one() {

@@ -13,7 +13,7 @@
 //!
 //! Polar day and polar night are results: nothing found, and [`events::uncrossed`] says on which side the
 //! sun stays. The [`skyline`] says when either is behind what stands around, the [`phase`] how the moon is lit, and the
-//! [`declination`] how far a compass is off.
+//! [`declination`] how far a compass is off; a [`sighting`] is what a phone held along an edge of the skyline says of it.
 
 pub mod declination;
 mod declination_terms;

@@ -58,6 +58,18 @@ pub(crate) fn clock_s(text: &str) -> Option<f64> {
     (whole && hour < 24.0 && minute < 60.0 && second < 60.0).then_some(hour * 3600.0 + minute * 60.0 + second)
 }
 
+/// Seconds that a clock is ahead of UTC by the `+05:30`, `-03:30` or `Z` written after its time; none of anything else, or of
+/// fifteen hours and more.
+pub(crate) fn offset_s(text: &str) -> Option<f64> {
+    let (sign, rest) = match text.split_at_checked(1)? {
+        ("+", rest) => (1.0, rest),
+        ("-", rest) => (-1.0, rest),
+        ("Z", "") => return Some(0.0),
+        _ => return None,
+    };
+    clock_s(rest).filter(|&seconds| seconds < 54_000.0).map(|seconds| sign * seconds)
+}
+
 /// The span of a civil date in a zone, from its first moment to the first of the next date.
 ///
 /// `offset_s` gives the seconds that clocks in the zone are ahead of UTC at a moment. The length is
@@ -135,6 +147,16 @@ mod tests {
         for text in ["", "18", "24:00", "18:60", "18:04:60", "1.5:00", "-1:00", "+1:00", "18::05", "1:2:3:4"]
         {
             assert_eq!(clock_s(text), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn an_offset_is_read_in_its_one_form() {
+        assert_eq!(offset_s("+05:30"), Some(19_800.0));
+        assert_eq!(offset_s("-03:30"), Some(-12_600.0));
+        assert_eq!(offset_s("Z"), Some(0.0));
+        for text in ["", "   :  ", "05:30", "+15:00", "+05:75", "+0530", "+a:00"] {
+            assert_eq!(offset_s(text), None, "{text}");
         }
     }
 

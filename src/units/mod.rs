@@ -17,7 +17,7 @@ mod time;
 
 pub use angle::{ALTITUDE, Angle, BEARING, Bearing};
 pub use civil::{civil_date, civil_day};
-pub(crate) use civil::{clock_s, midnight_ms};
+pub(crate) use civil::{clock_s, midnight_ms, offset_s};
 pub use length::Length;
 pub use light::{Ev, Illuminance, Luminance, Stops};
 pub(crate) use time::DAY_MS;

@@ -268,10 +268,7 @@ pub fn equivalents(q: &EquivalentsQuestion) -> Result<EquivalentsAnswer> {
     if let Some(n) = q.max_aperture {
         limits.narrowest = aperture("maxAperture", n)?;
     }
-    if limits.widest > limits.narrowest {
-        let (widest, narrowest) = (limits.widest, limits.narrowest);
-        return Err(Error::conflict("maxAperture", format!("{narrowest} is wider than the least, {widest}")));
-    }
+    in_order(limits.widest, limits.narrowest)?;
     let scene = metered.ev() - Stops::new(METER_OFFSET.check(q.meter_offset_stops.unwrap_or(0.0))?);
     let wanted = scene - compensation(q.compensation_stops)?;
     let rows = equivalent::equivalents(wanted, filter_loss(q.filter_stops)?, kept, &limits);
@@ -425,6 +422,14 @@ pub(super) fn limits(longest_shutter_s: Option<f64>) -> Result<Limits> {
 /// An aperture asked for under a name of its own.
 pub(super) fn aperture(field: &'static str, n: f64) -> Result<Aperture> {
     Aperture::marked(n).map_err(|refused| refused.in_field(field))
+}
+
+/// Refuses apertures of a lens, from `minAperture` to `maxAperture`, that are the wrong way round.
+pub(super) fn in_order(widest: Aperture, narrowest: Aperture) -> Result<()> {
+    if widest > narrowest {
+        return Err(Error::conflict("maxAperture", format!("{narrowest} is wider than the least, {widest}")));
+    }
+    Ok(())
 }
 
 /// A speed asked for under a name of its own.

@@ -2,9 +2,10 @@
 
 use wasm_bindgen::prelude::*;
 
+use super::exposure::{aperture, in_order};
 use super::value::{answer, question};
 
-use crate::error::{Error, Result};
+use crate::error::Result;
 use crate::exposure::series::Aperture;
 use crate::optics::circle::{CIRCLE, Sharpness};
 use crate::optics::diffraction::{Blur, GREEN_NM, Wave, rays};
@@ -333,15 +334,9 @@ const LAST_TOLD: f64 = 46.0;
 pub fn focus_for(q: &FocusForQuestion) -> Result<FocusForAnswer> {
     let criterion = Criterion::new(q.focal_mm, q.coc_mm)?;
     let scene = criterion.scene(q.near_m, q.far_m)?;
-    let end = |field, n: Option<f64>, else_at: f64| {
-        let mark = Aperture::marked(n.unwrap_or(else_at)).map_err(|refused| refused.in_field(field));
-        mark.map(Aperture::to_third)
-    };
-    let widest = end("minAperture", q.min_aperture, 1.0)?;
-    let smallest = end("maxAperture", q.max_aperture, 64.0)?;
-    if widest > smallest {
-        return Err(Error::conflict("maxAperture", format!("{smallest} is wider than the least, {widest}")));
-    }
+    let widest = aperture("minAperture", q.min_aperture.unwrap_or(1.0))?.to_third();
+    let smallest = aperture("maxAperture", q.max_aperture.unwrap_or(64.0))?.to_third();
+    in_order(widest, smallest)?;
     let blur = Blur::of(scene.spread());
     let circle = Length::from_millimetres(q.coc_mm);
     let nearest = |n: f64| {
