@@ -162,7 +162,8 @@ fn moment_of(text: &str) -> Result<f64> {
     let text = text.trim();
     let (date, time) = text.split_once(['T', ' ']).ok_or_else(refused)?;
     let date = civil_date(date).map_err(|error| error.in_field("at"))?;
-    let (clock, offset) = time.split_at(time.find(['Z', '+', '-']).ok_or_else(refused)?);
+    let offset_at = time.find(['Z', '+', '-']);
+    let (clock, offset) = offset_at.and_then(|at| time.split_at_checked(at)).ok_or_else(refused)?;
     let seconds =
         clock_s(clock).zip(offset_s(offset)).map(|(clock, ahead)| clock - ahead).ok_or_else(refused)?;
     Ok(midnight_ms(date) + (seconds * 1e3).round())
