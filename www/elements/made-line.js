@@ -11,8 +11,8 @@ import { dial } from './dial.js';
 /** What the meter wants, in thirds. @param {number} stops */
 const wants = stops => (Math.round(stops * 3) === 0 ? 'as it is' : `${thirds(Math.abs(stops))} ${stops > 0 ? 'lighter' : 'darker'}`);
 
-/** @param {Setting} setting */
-const dialled = ({ dials: { aperture, shutter, iso }, filterStops }) =>
+/** A setting in a line. @param {Setting} setting */
+export const dialled = ({ dials: { aperture, shutter, iso }, filterStops }) =>
   [aperture.label, shutter.label, iso.label, filterStops > 0 && `filter ${thirds(filterStops)}`].filter(Boolean).join(' · ');
 
 /**

@@ -1,7 +1,7 @@
 // @ts-check
 // What the calls say of photographs, in words; a code that is not known here shows itself.
 
-import { number, thirds } from './format.js';
+import { number, percent, thirds } from './format.js';
 
 /** @type {Record<string, string>} */
 const WARNINGS = {
@@ -22,9 +22,6 @@ const WARNINGS = {
 export const warningWords = code => WARNINGS[code] ?? code;
 
 /** @typedef {import('./photograph.js').Seen['tones']} Tones */
-
-/** @param {number} share */
-const percent = share => (share > 0 && share < 0.0005 ? '< 0.1 %' : `${number(share * 100, share > 0 && share < 0.0995 ? 1 : 0)} %`);
 
 /** @param {Tones} tones @returns {[string, string][]} */
 export const toneNumbers = tones => [

@@ -7,6 +7,7 @@ import { dateTurner } from '../elements/date-turner.js';
 import { eveningCurve } from '../elements/evening-curve.js';
 import { frameList } from '../elements/frame-list.js';
 import { logCards } from '../elements/log-cards.js';
+import { dialled } from '../elements/made-line.js';
 import { announce } from '../lib/announce.js';
 import { newId } from '../lib/book.js';
 import { el, fill, say } from '../lib/dom.js';
@@ -74,9 +75,7 @@ export function log(book) {
     try {
       day = book.date ?? tonight(book, nowMs);
       sheet = learnSheet(book, day);
-      const { dials, filterStops } = settingNow(book, sheet, nowMs);
-      say(setting, [dials.aperture.label, dials.shutter.label, dials.iso.label, filterStops > 0 && `filter ${format.thirds(filterStops)}`]
-        .filter(Boolean).join(' · '));
+      say(setting, dialled(settingNow(book, sheet, nowMs)));
     } catch (error) {
       date.problem = problemWords(refusal(error));
       say(setting, '');

@@ -6,9 +6,10 @@ import { exposureWindow, intervalRamp, series, throughFilters } from '../core.js
 import { cautions } from '../elements/cautions.js';
 import { dial } from '../elements/dial.js';
 import { siblingCards } from '../elements/sibling-cards.js';
-import { LONG_TIMES, glassWords } from '../lib/desk.js';
+import { LONG_TIMES, glassWords, nearestMark } from '../lib/desk.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
+import { clockOf } from '../lib/outlook.js';
 import { askedBeside } from '../lib/problems.js';
 import { askSheet, lightOf, tonight } from '../lib/tonight.js';
 import { settingWords } from '../lib/words.js';
@@ -59,16 +60,13 @@ export function exposureFit(book) {
     shutterMinS: least, shutterMaxS: most, intervalS: interval, aperture,
   };
 
-  /** @param {number} atMs */
-  const clock = atMs => format.clock(atMs, book.open.spot.zone, book.settings.hours);
+  const clock = clockOf(book);
   /** @param {number} fromMs @param {number} toMs */
   const span = (fromMs, toMs) => `${format.shortClock(fromMs, book.open.spot.zone, book.settings.hours)} to ${clock(toMs)}`;
 
   /** The time that the shot wants, as two ends of a range on the dial. */
   function wanted() {
-    const { shutterWantedS } = book.open.shot;
-    const nearest = times.reduce((a, b) => (Math.abs(b.exact - (shutterWantedS ?? USUAL_S)) < Math.abs(a.exact - (shutterWantedS ?? USUAL_S)) ? b : a));
-    const at = times.indexOf(nearest);
+    const at = times.indexOf(nearestMark(times, book.open.shot.shutterWantedS ?? USUAL_S));
     return [times[Math.max(0, at - AS_GOOD)].exact, times[Math.min(times.length - 1, at + AS_GOOD)].exact];
   }
 
