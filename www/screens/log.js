@@ -5,6 +5,7 @@ import { logTable, readLogCsv, refusal, series, writeLogCsv } from '../core.js';
 import { choice } from '../elements/choice.js';
 import { dateTurner } from '../elements/date-turner.js';
 import { eveningCurve } from '../elements/evening-curve.js';
+import { fileChooser } from '../elements/file-chooser.js';
 import { frameList } from '../elements/frame-list.js';
 import { logCards } from '../elements/log-cards.js';
 import { dialled } from '../elements/made-line.js';
@@ -37,7 +38,7 @@ export function log(book) {
   const none = el('p', { class: 'aside', id: 'log-none' });
   const state = el('div', { class: 'notice', id: 'log-state', role: 'status' });
   const list = frameList({ dials: series(), onchange: changed, ondelete: deleted });
-  const file = el('input', { type: 'file', id: 'log-file', class: 'unseen', accept: `.csv,${CSV}`, on: { change: () => read() } });
+  const file = fileChooser({ id: 'log-file', label: 'Read a table', attributes: { accept: `.csv,${CSV}` }, onchange: ([chosen]) => { read(chosen); } });
   const save = el('button', { type: 'button', class: 'quiet', id: 'log-save', on: { click: () => saved() } }, 'Save as a table');
   const sender = el('button', { type: 'button', class: 'quiet', id: 'log-send', on: { click: () => sent() } }, 'Send it');
   const element = el('section', { class: 'screen screen-log', 'aria-label': 'Log' },
@@ -46,7 +47,7 @@ export function log(book) {
     make, setting, state, curve.element, none, list.element,
     el('details', { class: 'more' }, el('summary', {}, 'Into a file, and back'),
       el('p', { class: 'aside' }, 'A table that any spreadsheet opens (CSV, RFC 4180; times in UTC), of the frames chosen above. Reading one back adds what is not here yet, and overwrites nothing by itself.'),
-      el('div', { class: 'acts' }, save, sender, file, el('label', { class: 'button quiet', for: 'log-file' }, 'Read a table'))),
+      el('div', { class: 'acts' }, save, sender, file)),
     el('details', { class: 'more' }, el('summary', {}, 'What this rests on'),
       el('ul', {},
         el('li', {}, 'EV at ISO 100 of a frame: its settings’, and what the filters took, and how much lighter than mid-tone it was meant to be.'),
@@ -159,9 +160,8 @@ export function log(book) {
     if (trouble) tell(`Not sent: ${trouble}`);
   }
 
-  async function read() {
-    const chosen = file.files?.[0];
-    if (!chosen) return;
+  /** @param {File} chosen */
+  async function read(chosen) {
     try {
       const { frames, problems } = readLogCsv({ text: await chosen.text() });
       const { fresh, same, differing } = merged(book.frames, frames, newId);
@@ -177,7 +177,6 @@ export function log(book) {
     } catch (error) {
       tell(error instanceof Error && 'field' in error ? problemWords(refusal(error)) : `Not read: ${error}`);
     }
-    file.value = '';
   }
 
   return { element, render };
