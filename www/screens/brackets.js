@@ -64,7 +64,7 @@ export function brackets(book) {
     }), ({ frames, sceneStops, spanStops, mayClip }) => ({
       big: frames === 1 ? '1 frame' : `${frames} frames`,
       words: [
-        `The scene spans ${format.thirds(sceneStops)} stops, ${frames === 1 ? 'one frame holds' : 'these hold'} ${format.thirds(spanStops)}`,
+        `The scene spans ${format.thirdStops(sceneStops)}, ${frames === 1 ? 'one frame holds' : 'these hold'} ${format.thirds(spanStops)}`,
         ...mayClip.map(code => MAY_CLIP[code] ?? code),
       ],
     }));

@@ -34,7 +34,7 @@ export function log(book) {
   const date = dateTurner('log-date', chosen => book.turnTo({ date: chosen }));
   const make = el('button', { type: 'button', id: 'log-frame', on: { click: made } }, 'Made this frame now');
   const setting = el('p', { class: 'aside', id: 'log-setting' });
-  const curve = eveningCurve(() => render(Date.now()));
+  const curve = eveningCurve();
   const none = el('p', { class: 'aside', id: 'log-none' });
   const state = el('div', { class: 'notice', id: 'log-state', role: 'status' });
   const list = frameList({ dials: series(), onchange: changed, ondelete: deleted });
@@ -94,7 +94,7 @@ export function log(book) {
         const ev = rows[i].ev100;
         return ev === null ? [] : [{ atMs, ev, reading, number: i + 1 }];
       });
-      curve.draw(sheet, lit(sheet), marks, atMs => format.shortClock(atMs, book.open.spot.zone, book.settings.hours));
+      curve.draw({ sheet, lit: lit(sheet), marks, clock: atMs => format.shortClock(atMs, book.open.spot.zone, book.settings.hours) });
     }
     say(none, shown.length ? '' : {
       evening: 'Nothing made or metered here on this day yet.', spot: 'Nothing made or metered at this spot yet.', all: 'The log is empty.',

@@ -285,11 +285,11 @@ function costWords(cost) {
   const ratio = (/** @type {number} */ value) => format.measured(value);
   return [
     `Sky ${format.thirds(cost.skyStops, true)}, foreground ${format.thirds(cost.foregroundStops, true)} from middle grey`,
-    `Lift the foreground ${format.thirds(cost.liftStops, true)}, ${cost.holdStops < 0 ? 'lift' : 'hold'} the sky ${format.thirds(Math.abs(cost.holdStops))} stops`,
+    `Lift the foreground ${format.thirds(cost.liftStops, true)}, ${cost.holdStops < 0 ? 'lift' : 'hold'} the sky ${format.thirdStops(Math.abs(cost.holdStops))}`,
     `Lifted, it looks like ISO ${ratio(cost.looksLikeIso)}: ${ratio(cost.electrons)} electrons a pixel, signal ${ratio(cost.signalToNoise)} times the noise, ${cost.quality}`,
-    cost.longerStops > 0.1 && `One frame ${format.thirds(cost.longerStops)} stops longer at ISO ${ratio(cost.longerIso)}: ${ratio(cost.longerSignalToNoise)} times`,
-    cost.liftStops > 0.1 && `A second frame ${format.thirds(cost.liftStops)} stops longer for the foreground: ${ratio(cost.bracketSignalToNoise)} times`,
-    cost.graduatedStops > 0.3 && `A graduated filter of ${format.thirds(cost.graduatedStops)} stops would have done it on the spot`,
+    cost.longerStops > 0.1 && `One frame ${format.thirdStops(cost.longerStops)} longer at ISO ${ratio(cost.longerIso)}: ${ratio(cost.longerSignalToNoise)} times`,
+    cost.liftStops > 0.1 && `A second frame ${format.thirdStops(cost.liftStops)} longer for the foreground: ${ratio(cost.bracketSignalToNoise)} times`,
+    cost.graduatedStops > 0.3 && `A graduated filter of ${format.thirdStops(cost.graduatedStops)} would have done it on the spot`,
     cost.skyClipped > 0.005 && `${format.number(cost.skyClipped * 100)} % of the sky has clipped: nothing brings that back, and its level is a least`,
   ];
 }

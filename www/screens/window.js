@@ -97,7 +97,7 @@ export function exposureFit(book) {
     for (const part of [found, relaxed, balance, ramp]) part.toggleAttribute('hidden', !told);
     if (!told) return;
     const name = (/** @type {number} */ stops) =>
-      (stops === 0 ? 'No filter' : told.bag.filter(each => each.stops === stops).map(each => each.name).join(' or ') || `${format.thirds(stops)} stops`);
+      (stops === 0 ? 'No filter' : told.bag.filter(each => each.stops === stops).map(each => each.name).join(' or ') || format.thirdStops(stops));
     drawWindows(told.windows, name);
     fill(rampRows, ...told.ramp.changes.map(({ atMs, frame, ev, setting }) => el('tr', {},
       ...[clock(atMs), format.number(frame + 1), setting.shutterLabel, setting.isoLabel.replace('ISO ', ''), format.ev(ev)].map(text => el('td', {}, text)))));
@@ -115,12 +115,12 @@ export function exposureFit(book) {
         el('small', {}, `likely within ${span(earliestMs, latestMs)}`));
     }));
     fill(relaxed, relax && el('p', {}, el('b', {}, 'The light never fits this. '),
-      `Nearest at ${clock(relax.atMs)}, ${relax.filterStops ? `through ${name(relax.filterStops)}` : 'without a filter'}: ${format.thirds(relax.stops)} ${relax.stops === 1 ? 'stop' : 'stops'} too ${relax.bright ? 'much' : 'little'} light. Any one of these would do:`),
+      `Nearest at ${clock(relax.atMs)}, ${relax.filterStops ? `through ${name(relax.filterStops)}` : 'without a filter'}: ${format.thirdStops(relax.stops)} too ${relax.bright ? 'much' : 'little'} light. Any one of these would do:`),
       relax && el('ul', {}, ...[
         relax.aperture && `${relax.bright ? 'stop down' : 'open'} to ${relax.aperture.label}`,
         relax.shutter && `take ${relax.shutter.label}`,
         relax.iso && relax.iso.label,
-        relax.insteadStops !== null && (relax.insteadStops > 0 ? `a filter of ${format.thirds(relax.insteadStops)} stops instead` : 'no filter'),
+        relax.insteadStops !== null && (relax.insteadStops > 0 ? `a filter of ${format.thirdStops(relax.insteadStops)} instead` : 'no filter'),
       ].filter(Boolean).map(words => el('li', {}, String(words)))));
     say(balance, equal ? `Sky and lamps balance at ${clock(equal.atMs)}, likely ${span(equal.earliestMs, equal.latestMs)}.` : 'Sky and lamps never balance in this light.');
   }
