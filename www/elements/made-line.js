@@ -4,6 +4,7 @@
 import { thirdsBetween } from '../lib/desk.js';
 import { el, fill, say } from '../lib/dom.js';
 import { thirds } from '../lib/format.js';
+import { reasonOf } from '../lib/problems.js';
 import { dial } from './dial.js';
 
 /** @typedef {import('../lib/frames.js').Setting} Setting */
@@ -60,7 +61,7 @@ export function madeLine({ standing, intent, onframe, onreading }) {
     try {
       fill(state, await kept, ' ', el('a', { class: 'button quiet', href: '#log' }, 'See the log'));
     } catch (error) {
-      say(state, `Not kept: ${error instanceof Error ? error.message : error}`);
+      say(state, `Not kept: ${reasonOf(error)}`);
     }
   }
 

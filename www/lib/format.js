@@ -176,6 +176,9 @@ export function thirdStops(value, signed = false) {
   return `${thirds(value, signed)} ${count > 0 && count <= 3 ? 'stop' : 'stops'}`;
 }
 
+/** `1 frame`, `3 frames`. @param {number} count @param {string} one */
+export const howMany = (count, one) => `${count} ${one}${count === 1 ? '' : 's'}`;
+
 /** To three figures, whatever the size. @param {number} value */
 export const measured = value => new Intl.NumberFormat(LOCALE, { maximumSignificantDigits: 3 }).format(value);
 

@@ -10,6 +10,7 @@ import { el, fill, say } from '../lib/dom.js';
 import { backupText, planFile } from '../lib/exchange.js';
 import { canSend, handOver, send } from '../lib/file.js';
 import { clock, dateIn, dateInWords } from '../lib/format.js';
+import { reasonOf } from '../lib/problems.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
 /** @typedef {import('../lib/exchange.js').Planned} Planned */
@@ -106,8 +107,7 @@ export function backup(book) {
       take.hidden = !wanted;
       say(inState, [`${given.name}:`, wanted ? 'nothing is written yet.' : 'there is nothing to take in.', read.passed ? `${read.passed} in it ${read.passed === 1 ? 'is no point' : 'are no points'}.` : ''].join(' '));
     } catch (error) {
-      const reason = error instanceof Error ? error.message : error;
-      fill(inState, el('span', { class: 'problem' }, `${given.name} is not taken in: ${reason}`));
+      fill(inState, el('span', { class: 'problem' }, `${given.name} is not taken in: ${reasonOf(error)}`));
     }
   }
 
@@ -131,10 +131,10 @@ export function backup(book) {
       await book.takeIn(entries);
       reset();
       const told = entries.length ? `Taken in: ${list(Object.keys(STORES).map(store => [store, entries.filter(entry => entry.store === store).length]))}.` : 'Left as it was.';
-      say(inState, book.trouble ? `${told} Only until this page closes: this browser keeps nothing (${book.trouble}).` : told);
+      say(inState, book.lasts ? `${told} Only ${book.lasts}.` : told);
       announce(told);
     } catch (error) {
-      fill(inState, el('span', { class: 'problem' }, `Nothing was taken in: ${error instanceof Error ? error.message : error}`));
+      fill(inState, el('span', { class: 'problem' }, `Nothing was taken in: ${reasonOf(error)}`));
     } finally {
       take.disabled = false;
     }

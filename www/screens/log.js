@@ -16,7 +16,7 @@ import { canSend, handOver, send } from '../lib/file.js';
 import * as format from '../lib/format.js';
 import { frameAt, merged, ofSpot } from '../lib/frames.js';
 import { settingNow } from '../lib/in-hand.js';
-import { problemWords } from '../lib/problems.js';
+import { problemWords, reasonOf } from '../lib/problems.js';
 import { askSheet, framesOf, learnSheet, lit, tonight } from '../lib/tonight.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
@@ -111,7 +111,7 @@ export function log(book) {
 
   /** @param {string} words @param {...import('../lib/dom.js').Child} more */
   const tell = (words, ...more) => fill(state, words && el('p', {}, words), ...more);
-  const failed = (/** @type {unknown} */ error) => tell(`Not kept: ${error instanceof Error ? error.message : error}`);
+  const failed = (/** @type {unknown} */ error) => tell(`Not kept: ${reasonOf(error)}`);
 
   /** @param {Promise<unknown>} kept @param {() => void} then */
   const after = (kept, then) => { kept.then(then, failed); };
@@ -122,7 +122,7 @@ export function log(book) {
     after(book.keepFrame(frameAt(book, settingNow(book, sheet, nowMs), newId(), nowMs)), () => tell(keptWords()));
   }
 
-  const keptWords = () => (book.trouble ? `In the log until this page closes: this browser keeps nothing (${book.trouble}).` : 'Kept in the log.');
+  const keptWords = () => (book.lasts ? `In the log ${book.lasts}.` : 'Kept in the log.');
 
   /** @param {Frame} frame @param {(message: string | null) => void} problem */
   function changed(frame, problem) {
@@ -152,7 +152,7 @@ export function log(book) {
   function saved() {
     const [name, ...rest] = table();
     handOver(name, ...rest);
-    tell(`${counted(shown.length)} in ${name}.`);
+    tell(`${format.howMany(shown.length, 'frame')} in ${name}.`);
   }
 
   async function sent() {
@@ -169,9 +169,9 @@ export function log(book) {
       const take = el('button', {
         type: 'button', class: 'quiet', id: 'log-take', on: { click: () => after(book.keepFrames(differing), () => tell('The file’s are taken.')) },
       }, 'Take the file’s');
-      tell([`${counted(fresh.length)} added`, same.length && `${same.length} here already`].filter(Boolean).join(', ') + '.',
-        differing.length > 0 && el('p', {}, `${counted(differing.length)} in the file ${differing.length === 1 ? 'differs' : 'differ'} from yours; nothing of yours was changed.`), differing.length > 0 && take,
-        problems.length > 0 && el('details', { open: true }, el('summary', { class: 'problem' }, `Left out: ${problems.length} ${problems.length === 1 ? 'problem' : 'problems'}`),
+      tell([`${format.howMany(fresh.length, 'frame')} added`, same.length && `${same.length} here already`].filter(Boolean).join(', ') + '.',
+        differing.length > 0 && el('p', {}, `${format.howMany(differing.length, 'frame')} in the file ${differing.length === 1 ? 'differs' : 'differ'} from yours; nothing of yours was changed.`), differing.length > 0 && take,
+        problems.length > 0 && el('details', { open: true }, el('summary', { class: 'problem' }, `Left out: ${format.howMany(problems.length, 'problem')}`),
           el('ul', {}, ...problems.map(({ line, problem }) => el('li', {}, `line ${line}: ${problem.message}`)))));
       announce(state.textContent ?? '');
     } catch (error) {
@@ -181,6 +181,3 @@ export function log(book) {
 
   return { element, render };
 }
-
-/** @param {number} count */
-const counted = count => `${count} ${count === 1 ? 'frame' : 'frames'}`;

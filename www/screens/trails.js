@@ -210,7 +210,7 @@ export function trails(book) {
       big: told?.expectedTrails == null ? 'No cars' : `${format.measured(told.expectedTrails)} trails`,
       words: told?.emptyChance == null ? [] : [
         `An empty frame: ${format.percent(told.emptyChance)}${told.fullChance ? `. The whole road drawn in one: at least ${format.percent(told.fullChance)}` : ''}`,
-        told.unbrokenFrames === null ? 'No stack would close the line' : `For an unbroken line stack ${told.unbrokenFrames === 1 ? '1 frame' : `${told.unbrokenFrames} frames`}`,
+        told.unbrokenFrames === null ? 'No stack would close the line' : `For an unbroken line stack ${format.howMany(told.unbrokenFrames, 'frame')}`,
       ],
     }));
     flow.element.hidden = !onRoad;
