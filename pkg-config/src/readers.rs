@@ -4,7 +4,7 @@ use std::fs;
 use std::path::PathBuf;
 use std::process::Command;
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 
 use crate::process::output_of;
 use crate::workspace::Workspace;
@@ -31,8 +31,7 @@ fn installed(workspace: &Workspace) -> Result<PathBuf> {
     if fs::read_to_string(&stamp).is_ok_and(|installed| installed == wanted) {
         return Ok(python);
     }
-    output_of(Command::new("python3").args(["-m", "venv", "--clear"]).arg(&folder))
-        .context("the checks need Python with venv; on Debian: apt-get install python3-venv")?;
+    output_of(Command::new("python3").args(["-m", "venv", "--clear"]).arg(&folder))?;
     let quietly = ["-m", "pip", "install", "--quiet", "--disable-pip-version-check", "--no-deps", "-r"];
     output_of(Command::new(&python).args(quietly).arg(&list))?;
     fs::write(&stamp, wanted)?;

@@ -10,9 +10,10 @@ use crate::process::{find, output_of};
 use crate::workspace::Workspace;
 
 /// Programs and the Debian packages that bring them.
-const FROM_THE_SYSTEM: [(&str, &str); 7] = [
+const FROM_THE_SYSTEM: [(&str, &str); 8] = [
     ("node", "nodejs"),
     ("npm", "npm"),
+    (PYTHON, "python3-venv"),
     ("chromium", "chromium"),
     ("chromedriver", "chromium-driver"),
     ("firefox-esr", "firefox-esr"),
@@ -20,11 +21,14 @@ const FROM_THE_SYSTEM: [(&str, &str); 7] = [
     ("Xvfb", "xvfb"),
 ];
 
+/// Python that can make a folder of packages of its own, which Debian's plain one cannot.
+const PYTHON: &str = "python3 with ensurepip";
+
 /// Parts of the Rust toolchain that a minimal installation lacks, with the verbs they bring.
 const COMPONENTS: [(&str, &str); 2] = [("fmt", "rustfmt"), ("clippy", "clippy")];
 
 /// Of the system's programs, what the checks without browsers need.
-const WITHOUT_BROWSERS: [&str; 2] = ["node", "npm"];
+const WITHOUT_BROWSERS: [&str; 3] = ["node", "npm", PYTHON];
 
 /// Firefox's driver, which Debian does not carry.
 const GECKODRIVER: &str = "0.37.1";
@@ -44,7 +48,10 @@ pub fn provide(workspace: &Workspace, browsers: bool) -> Result<String> {
         output_of(Command::new("rustup").args(["component", "add"]).args(&components))?;
         done.push(components.join(" "));
     }
-    let missing = missing_packages(browsers, |program| find(program).is_some());
+    let missing = missing_packages(browsers, |program| match program {
+        PYTHON => output_of(Command::new("python3").args(["-c", "import ensurepip, venv"])).is_ok(),
+        program => find(program).is_some(),
+    });
     if !missing.is_empty() {
         install_packages(&missing)?;
         done.push(missing.join(" "));
@@ -130,7 +137,7 @@ mod tests {
     fn exactly_the_packages_of_missing_programs_are_asked_for() {
         assert!(missing_packages(true, |_| true).is_empty());
         assert_eq!(missing_packages(true, |program| program != "chromedriver"), ["chromium-driver"]);
-        assert_eq!(missing_packages(false, |_| false), ["nodejs", "npm"]);
+        assert_eq!(missing_packages(false, |_| false), ["nodejs", "npm", "python3-venv"]);
         assert_eq!(missing_packages(true, |_| false).len(), FROM_THE_SYSTEM.len());
     }
 }
