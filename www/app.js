@@ -55,7 +55,6 @@ const SCREENS = [
   { card: 'sky/skyline', title: 'Skyline', build: skyline },
   { card: 'sky/year', title: 'Year', build: year },
   { card: 'log', word: 'Log', title: 'Log', build: log },
-  { card: 'spot-form', title: 'Spot', build: spot },
   { card: WINDOW, title: 'When it fits', build: exposureFit },
   { card: 'exposure/filters', title: 'Filters', build: filters },
   { card: 'exposure/film', title: 'Film', build: film },

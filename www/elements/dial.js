@@ -1,6 +1,7 @@
 // @ts-check
 // A dial that a thumb turns: the mark before, the mark after, and the whole scale by a tap on the value.
 
+import { nearestMark } from '../lib/desk.js';
 import { el } from '../lib/dom.js';
 import { field } from './field.js';
 
@@ -53,9 +54,7 @@ export function dial({ id, label, marks: engraved, value, onchange, hint, unit }
     ends();
   }
 
-  const nearest = (/** @type {number} */ exact) =>
-    engraved.reduce((a, b) => (Math.abs(b.exact - exact) < Math.abs(a.exact - exact) ? b : a));
-  show(nearest(value ?? engraved[0].exact));
+  show(nearestMark(engraved, value ?? engraved[0].exact));
 
   return {
     element: shown.element,
@@ -71,7 +70,7 @@ export function dial({ id, label, marks: engraved, value, onchange, hint, unit }
       return marks[select.selectedIndex].exact;
     },
     set value(exact) {
-      show(nearest(exact));
+      show(nearestMark(engraved, exact));
     },
     /** Another scale; the next `mark` or `value` stands on it. @param {Mark[]} scale */
     set marks(scale) {

@@ -7,28 +7,32 @@ import { ev as evText } from '../lib/format.js';
 import { frameMark, marksWords } from '../lib/marks.js';
 
 /** @typedef {import('./run-sheet.js').Sheet} Sheet */
-/** @typedef {import('../lib/marks.js').FrameMark} FrameMark */
+/**
+ * @typedef {object} View
+ * @property {Sheet} sheet
+ * @property {{ fromMs: number, toMs: number }} lit the part of it that has light
+ * @property {import('../lib/marks.js').FrameMark[]} marks
+ * @property {(atMs: number) => string} clock
+ */
 
 const MINUTE_MS = 60_000;
 const HEIGHT_REM = 11;
 /** The curve's own points are closer than a small picture can show. */
 const POINTS = 60;
 
-/** @param {() => void} onresize */
-export function eveningCurve(onresize) {
+export function eveningCurve() {
   const element = svg('svg', { class: 'evening-curve', role: 'img' });
+  /** @type {View | null} */
+  let view = null;
   let drawnWidth = 0;
   new ResizeObserver(() => {
-    if (element.clientWidth && element.clientWidth !== drawnWidth) onresize();
+    if (view && element.clientWidth && element.clientWidth !== drawnWidth) draw(view);
   }).observe(element);
 
-  /**
-   * @param {Sheet} sheet
-   * @param {{ fromMs: number, toMs: number }} lit the part of it that has light
-   * @param {FrameMark[]} marks
-   * @param {(atMs: number) => string} clock
-   */
-  function draw({ curve, floorEv, assumptions }, lit, marks, clock) {
+  /** @param {View} next */
+  function draw(next) {
+    view = next;
+    const { sheet: { curve, floorEv, assumptions }, lit, marks, clock } = view;
     drawnWidth = element.clientWidth;
     if (!drawnWidth) return;
     const rem = parseFloat(getComputedStyle(document.documentElement).fontSize);

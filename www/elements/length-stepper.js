@@ -17,13 +17,11 @@ const STEPS = [0.3, 0.5, 0.7, 1, 1.5, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 
  */
 export function lengthStepper({ id, label, metres, lengths, onchange }) {
   let unit = lengths();
-  const inner = stepper({ id, label: '', steps: STEPS, read: readNumber, write: value => String(Number(value.toFixed(2))), onchange });
-  const name = /** @type {HTMLElement} */ (inner.element.querySelector('label'));
-  const tell = () => { name.textContent = `${label}, ${unit === 'feet' ? 'ft' : 'm'}`; };
+  const inner = stepper({ id, label, steps: STEPS, read: readNumber, write: value => String(Number(value.toFixed(2))), onchange });
+  const tell = () => { inner.unit = unit === 'feet' ? 'ft' : 'm'; };
   tell();
   const start = lengthTyped(metres, unit);
   inner.value = STEPS.reduce((a, b) => (Math.abs(b - start) < Math.abs(a - start) ? b : a));
-  for (const button of inner.element.querySelectorAll('button')) button.setAttribute('aria-label', `${button.getAttribute('aria-label')}${label}`);
   const value = () => lengthMetres(inner.value ?? NaN, unit);
   return {
     element: inner.element,

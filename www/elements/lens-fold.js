@@ -3,7 +3,7 @@
 
 import { el, say } from '../lib/dom.js';
 import { measured, readNumber } from '../lib/format.js';
-import { lensInHand } from '../lib/kit.js';
+import { formatWords, lensInHand } from '../lib/kit.js';
 import { lensFields } from './lens-fields.js';
 import { stepper } from './stepper.js';
 
@@ -28,7 +28,7 @@ export function lensFold(card, book) {
       hand.draw();
       pitch.value = book.kit.pitchUm;
       const { focalMm, format } = lensInHand(book);
-      say(summary, `${measured(focalMm)} mm on ${format.replace('x', ' × ')} mm, ${book.kit.upright ? 'upright' : 'level'}`);
+      say(summary, `${measured(focalMm)} mm on ${formatWords(format)} mm, ${book.kit.upright ? 'upright' : 'level'}`);
     },
     /** For questions. */
     get lens() {

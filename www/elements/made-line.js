@@ -4,6 +4,7 @@
 import { thirdsBetween } from '../lib/desk.js';
 import { el, fill, say } from '../lib/dom.js';
 import { thirds } from '../lib/format.js';
+import { reasonOf } from '../lib/problems.js';
 import { dial } from './dial.js';
 
 /** @typedef {import('../lib/frames.js').Setting} Setting */
@@ -11,8 +12,8 @@ import { dial } from './dial.js';
 /** What the meter wants, in thirds. @param {number} stops */
 const wants = stops => (Math.round(stops * 3) === 0 ? 'as it is' : `${thirds(Math.abs(stops))} ${stops > 0 ? 'lighter' : 'darker'}`);
 
-/** @param {Setting} setting */
-const dialled = ({ dials: { aperture, shutter, iso }, filterStops }) =>
+/** A setting in a line. @param {Setting} setting */
+export const dialled = ({ dials: { aperture, shutter, iso }, filterStops }) =>
   [aperture.label, shutter.label, iso.label, filterStops > 0 && `filter ${thirds(filterStops)}`].filter(Boolean).join(' · ');
 
 /**
@@ -60,7 +61,7 @@ export function madeLine({ standing, intent, onframe, onreading }) {
     try {
       fill(state, await kept, ' ', el('a', { class: 'button quiet', href: '#log' }, 'See the log'));
     } catch (error) {
-      say(state, `Not kept: ${error instanceof Error ? error.message : error}`);
+      say(state, `Not kept: ${reasonOf(error)}`);
     }
   }
 

@@ -2,7 +2,7 @@
 // What the readings of an evening say of its light, against what was expected before them.
 
 import { el, fill } from '../lib/dom.js';
-import { ev, number } from '../lib/format.js';
+import { ev, howMany, number } from '../lib/format.js';
 
 /** @typedef {import('./run-sheet.js').Sheet} Sheet */
 
@@ -31,7 +31,7 @@ export function readingsTold() {
   function draw(sheet, lit, clock) {
     if (!sheet || (!sheet.changed && !sheet.said.evenings)) return fill(element);
     const { said, changed, part } = sheet;
-    const before = said.evenings > 0 ? `${number(said.evenings)} ${said.evenings === 1 ? 'evening' : 'evenings'} here before` : '';
+    const before = said.evenings > 0 ? `${howMany(said.evenings, 'evening')} here before` : '';
     const usual = before ? 'it usually is here' : 'the published curve';
     const told = changed && [
       `The reading at ${clock(changed.atMs)} ${Math.abs(changed.stops) < SEEN_STOPS ? 'said the same again' : `made it ${against(changed.stops, 'thought')}`}`,

@@ -1,7 +1,7 @@
 // @ts-check
 // A value between less and more: turned with a thumb through a list of usual values, typed when none will do.
 
-import { el } from '../lib/dom.js';
+import { el, say } from '../lib/dom.js';
 import { field, textInput } from './field.js';
 
 /**
@@ -43,6 +43,10 @@ export function stepper({ id, label, steps, read, write, onchange }) {
     /** @param {string} text as typed */
     set text(text) {
       input.value = text;
+    },
+    /** What it is counted in, said behind the label. @param {string} unit */
+    set unit(unit) {
+      say(/** @type {Element} */ (whole.element.querySelector('label')), `${label}, ${unit}`);
     },
     /** @param {string | null} message */
     set problem(message) {

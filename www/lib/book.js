@@ -166,6 +166,11 @@ export class Book extends EventTarget {
     this.frames = await this.#store.frames();
   }
 
+  /** How long what is put down here lasts when that is not for good, or `null`. */
+  get lasts() {
+    return this.trouble ? `until this page closes: this browser keeps nothing (${this.trouble})` : null;
+  }
+
   /** @param {Open} open */
   show(open) {
     this.open = open;

@@ -82,6 +82,12 @@ export const thirdsBetween = (from, to, write = thirds) =>
 /** @param {number} exact @returns {Mark} */
 export const timeMark = exact => ({ label: seconds(exact), exact });
 
+/** The mark nearest to a value. @param {Mark[]} marks @param {number} exact */
+export const nearestMark = (marks, exact) => marks.reduce((a, b) => (Math.abs(b.exact - exact) < Math.abs(a.exact - exact) ? b : a));
+
+/** Past this a camera's own dial ends: its 30 s by doublings. */
+export const DIAL_ENDS_S = 32;
+
 /** Times past what a camera keeps by itself. */
 export const LONG_TIMES = [45, 60, 90, 120, 180, 240, 300, 360, 480, 600, 900, 1200, 1800].map(timeMark);
 

@@ -4,6 +4,7 @@
 
 import { planBackup, readSpotLink } from '../core.js';
 import { USUAL_LIGHT, blank, newId } from './book.js';
+import { reasonOf } from './problems.js';
 
 /**
  * @typedef {Record<string, Record<string, any>>} Stores records by store and key
@@ -69,7 +70,7 @@ function readFile(text, kept) {
   try {
     found = JSON.parse(text);
   } catch (error) {
-    throw new Error(`it is damaged or cut short (${error instanceof Error ? error.message : error})`);
+    throw new Error(`it is damaged or cut short (${reasonOf(error)})`);
   }
   const isGeoJson = found?.type === 'FeatureCollection' || found?.type === 'Feature';
   return isGeoJson ? spotsOf(readGeoJson(found), kept) : { file: found, passed: 0 };

@@ -2,6 +2,7 @@
 // Files on their way out: by the system's share sheet, or into the reader's downloads.
 
 import { el } from './dom.js';
+import { reasonOf } from './problems.js';
 
 /**
  * @param {string} name
@@ -37,7 +38,7 @@ export async function send(name, type, text) {
   try {
     await navigator.share({ files: [fileOf(name, type, text)] });
   } catch (error) {
-    if (!(error instanceof Error) || error.name !== 'AbortError') return error instanceof Error ? error.message : String(error);
+    if (!(error instanceof Error) || error.name !== 'AbortError') return reasonOf(error);
   }
   return '';
 }

@@ -170,6 +170,15 @@ export function thirds(value, signed = false) {
   return (value < 0 && count ? MINUS : signed && count ? '+' : '') + text;
 }
 
+/** The same with its unit: `⅓ stop`, `1⅓ stops`. @param {number} value @param {boolean} [signed] */
+export function thirdStops(value, signed = false) {
+  const count = Math.round(Math.abs(value) * 3);
+  return `${thirds(value, signed)} ${count > 0 && count <= 3 ? 'stop' : 'stops'}`;
+}
+
+/** `1 frame`, `3 frames`. @param {number} count @param {string} one */
+export const howMany = (count, one) => `${count} ${one}${count === 1 ? '' : 's'}`;
+
 /** To three figures, whatever the size. @param {number} value */
 export const measured = value => new Intl.NumberFormat(LOCALE, { maximumSignificantDigits: 3 }).format(value);
 

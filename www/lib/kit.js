@@ -1,6 +1,7 @@
 // @ts-check
 // What the reader carries: the lens in hand, the other camera, formats of one's own, and what counts as sharp.
 
+import { readNumber } from './format.js';
 import { FORMATS } from './words.js';
 
 /**
@@ -25,12 +26,15 @@ export const usualKit = () => ({
 
 /** Width and height of a format, millimetres; `NaN` for what are no numbers. @param {string} format @returns {[number, number]} */
 export const sidesOf = format => {
-  const [width, height] = format.split(/[x×]/i).map(Number);
+  const [width, height] = format.split(/[x×*]/i).map(side => readNumber(side) ?? NaN);
   return [width, height ?? NaN];
 };
 
+/** A format as it is read. @param {string} format */
+export const formatWords = format => format.replace('x', ' × ');
+
 /** @param {Kit} kit @returns {[string, string][]} */
-export const formatsOf = ({ ownFormats }) => [...FORMATS, ...ownFormats.map(own => /** @type {[string, string]} */ ([own, `${own.replace('x', ' × ')} mm`]))];
+export const formatsOf = ({ ownFormats }) => [...FORMATS, ...ownFormats.map(own => /** @type {[string, string]} */ ([own, `${formatWords(own)} mm`]))];
 
 /**
  * The lens that the cards start from, and the picture's width and height as the camera is held.

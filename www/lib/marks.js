@@ -3,6 +3,7 @@
 // the light was read.
 
 import { svg } from './dom.js';
+import { howMany } from './format.js';
 
 /** @typedef {{ atMs: number, ev: number, reading: boolean, number: number }} FrameMark */
 
@@ -22,6 +23,6 @@ export function frameMark({ reading, number }, x, y, rem) {
 /** @param {FrameMark[]} marks */
 export function marksWords(marks) {
   const readings = marks.filter(({ reading }) => reading).length;
-  const count = (/** @type {number} */ many, /** @type {string} */ one) => many > 0 && `${many} ${one}${many > 1 ? 's' : ''}`;
-  return [count(readings, 'reading'), count(marks.length - readings, 'frame')].filter(Boolean).join(' and ');
+  const frames = marks.length - readings;
+  return [readings && howMany(readings, 'reading'), frames && howMany(frames, 'frame')].filter(Boolean).join(' and ');
 }

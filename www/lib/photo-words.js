@@ -1,7 +1,7 @@
 // @ts-check
 // What the calls say of photographs, in words; a code that is not known here shows itself.
 
-import { number, thirds } from './format.js';
+import { number, percent, thirdStops, thirds } from './format.js';
 
 /** @type {Record<string, string>} */
 const WARNINGS = {
@@ -23,15 +23,12 @@ export const warningWords = code => WARNINGS[code] ?? code;
 
 /** @typedef {import('./photograph.js').Seen['tones']} Tones */
 
-/** @param {number} share */
-const percent = share => (share > 0 && share < 0.0005 ? '< 0.1 %' : `${number(share * 100, share > 0 && share < 0.0995 ? 1 : 0)} %`);
-
 /** @param {Tones} tones @returns {[string, string][]} */
 export const toneNumbers = tones => [
   ['Clipped high', percent(tones.clippedHigh)],
   ['+⅓ stop would clip', percent(tones.clippedAfterThird)],
   ['Clipped low', percent(tones.clippedLow)],
-  ['Room above', `${thirds(tones.roomStops)} stops`],
+  ['Room above', thirdStops(tones.roomStops)],
   ['Middle', `${thirds(tones.midStops, true)} from grey`],
   ['Span', `${number(tones.spanStops, 1)} stops`],
 ];
@@ -39,7 +36,7 @@ export const toneNumbers = tones => [
 /** @param {Tones} tones @param {string} code */
 export function adviceWords({ roomStops }, code) {
   switch (code) {
-    case 'expose-right': return `Expose to the right: ${thirds(roomStops, true)} stops and hardly a pixel clips.`;
+    case 'expose-right': return `Expose to the right: ${thirdStops(roomStops, true)} and hardly a pixel clips.`;
     case 'lamps': return 'A few pixels have clipped, as lamps may.';
     case 'expose-less': return 'Highlights are gone: give less.';
     case 'bracket': return 'Both ends are gone: one frame does not hold this. Bracket, or graduate if the sky is what clips.';
@@ -55,7 +52,7 @@ export function verdictWords({ verdict, longerStops, longerIso, liftStops }) {
   switch (verdict) {
     case 'little': return 'Hardly any lift: it costs nothing';
     case 'clean': return 'The lift will not show';
-    case 'longer': return `Better: one frame ${thirds(longerStops)} stops longer, ISO ${number(longerIso)}`;
+    case 'longer': return `Better: one frame ${thirdStops(longerStops)} longer, ISO ${number(longerIso)}`;
     case 'bracket': return `Better: a second frame at ${thirds(liftStops, true)}`;
     default: return verdict;
   }

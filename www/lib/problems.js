@@ -12,6 +12,9 @@ export const fieldOf = ({ field }) => field.split('.').pop() ?? field;
 export const problemWords = ({ code, field, message }) =>
   code === 'missing' ? 'This is needed' : code === 'not-a-number' ? 'This is not a number' : message.replace(`${field}: `, '');
 
+/** Why something failed, as it was thrown. @param {unknown} error */
+export const reasonOf = error => (error instanceof Error ? error.message : String(error));
+
 /**
  * Asks; what a refusal says stands beside the field that it names, or else beside the first.
  * @template Answer

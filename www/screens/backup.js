@@ -2,6 +2,7 @@
 // Everything out and in as one file, spots for other programs, and the position for a map.
 
 import { writeSpots } from '../core.js';
+import { fileChooser } from '../elements/file-chooser.js';
 import { mergePlan } from '../elements/merge-plan.js';
 import { announce } from '../lib/announce.js';
 import { newId } from '../lib/book.js';
@@ -9,6 +10,7 @@ import { el, fill, say } from '../lib/dom.js';
 import { backupText, planFile } from '../lib/exchange.js';
 import { canSend, handOver, send } from '../lib/file.js';
 import { clock, dateIn, dateInWords } from '../lib/format.js';
+import { reasonOf } from '../lib/problems.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
 /** @typedef {import('../lib/exchange.js').Planned} Planned */
@@ -33,7 +35,10 @@ export function backup(book) {
   const held = el('p', { class: 'aside', id: 'held' });
   const outState = el('p', { role: 'status', id: 'out-state' });
   const inState = el('p', { role: 'status', id: 'in-state' });
-  const file = el('input', { type: 'file', id: 'file-in', class: 'unseen', accept: '.json,.geojson,.gpx,application/json,application/geo+json,application/gpx+xml', on: { change: () => opened() } });
+  const file = fileChooser({
+    id: 'file-in', label: 'Open a file', attributes: { accept: '.json,.geojson,.gpx,application/json,application/geo+json,application/gpx+xml' },
+    onchange: ([given]) => { opened(given); },
+  });
   const merge = mergePlan(words);
   const take = el('button', { type: 'button', id: 'take-in', hidden: true, on: { click: () => takeIn() } }, 'Take it in');
   const position = el('a', { id: 'geo-link' }, 'The open spot on a map');
@@ -52,7 +57,7 @@ export function backup(book) {
       el('div', { class: 'acts' }, button('save-backup', 'Save the file', () => out(handOver)), sends && button('send-backup', 'Send it…', () => out(send))),
       outState),
     group('Take in a file', el('p', { class: 'aside' }, 'A backup of Duskbook, or spots as GeoJSON or GPX.'),
-      el('label', { class: 'button quiet open-file' }, 'Open a file', file), inState, merge.element, take),
+      file, inState, merge.element, take),
     group('Spots for other programs',
       el('div', { class: 'acts' }, button('save-geojson', 'GeoJSON', () => spots('geojson')), button('save-gpx', 'GPX', () => spots('gpx')), position)),
     el('details', { class: 'more' }, el('summary', {}, 'What these files hold'),
@@ -89,10 +94,9 @@ export function backup(book) {
     handOver(`${name('spots-')}.${form}`, form === 'gpx' ? 'application/gpx+xml' : 'application/geo+json', text);
   }
 
-  async function opened() {
-    const [given] = file.files ?? [];
+  /** @param {File} given */
+  async function opened(given) {
     reset();
-    if (!given) return;
     say(inState, 'Reading…');
     try {
       if (given.size > LARGEST_BYTES) throw new Error('it is too large');
@@ -103,8 +107,7 @@ export function backup(book) {
       take.hidden = !wanted;
       say(inState, [`${given.name}:`, wanted ? 'nothing is written yet.' : 'there is nothing to take in.', read.passed ? `${read.passed} in it ${read.passed === 1 ? 'is no point' : 'are no points'}.` : ''].join(' '));
     } catch (error) {
-      const reason = error instanceof Error ? error.message : error;
-      fill(inState, el('span', { class: 'problem' }, `${given.name} is not taken in: ${reason}`));
+      fill(inState, el('span', { class: 'problem' }, `${given.name} is not taken in: ${reasonOf(error)}`));
     }
   }
 
@@ -127,12 +130,11 @@ export function backup(book) {
     try {
       await book.takeIn(entries);
       reset();
-      file.value = '';
       const told = entries.length ? `Taken in: ${list(Object.keys(STORES).map(store => [store, entries.filter(entry => entry.store === store).length]))}.` : 'Left as it was.';
-      say(inState, book.trouble ? `${told} Only until this page closes: this browser keeps nothing (${book.trouble}).` : told);
+      say(inState, book.lasts ? `${told} Only ${book.lasts}.` : told);
       announce(told);
     } catch (error) {
-      fill(inState, el('span', { class: 'problem' }, `Nothing was taken in: ${error instanceof Error ? error.message : error}`));
+      fill(inState, el('span', { class: 'problem' }, `Nothing was taken in: ${reasonOf(error)}`));
     } finally {
       take.disabled = false;
     }

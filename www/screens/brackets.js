@@ -62,9 +62,9 @@ export function brackets(book) {
       sceneStops: undefined, highlightEv: highlight.value, shadowEv: shadow.value, sensorStops: sensor.value, stepStops: step.value,
       aperture: aperture.value, iso: iso.value, longestShutterS: undefined,
     }), ({ frames, sceneStops, spanStops, mayClip }) => ({
-      big: frames === 1 ? '1 frame' : `${frames} frames`,
+      big: format.howMany(frames, 'frame'),
       words: [
-        `The scene spans ${format.thirds(sceneStops)} stops, ${frames === 1 ? 'one frame holds' : 'these hold'} ${format.thirds(spanStops)}`,
+        `The scene spans ${format.thirdStops(sceneStops)}, ${frames === 1 ? 'one frame holds' : 'these hold'} ${format.thirds(spanStops)}`,
         ...mayClip.map(code => MAY_CLIP[code] ?? code),
       ],
     }));

@@ -158,7 +158,7 @@ export function evening(book) {
     const nowMs = Date.now();
     await book.keepFrame({ ...frameAt(book, setting, newId(), nowMs), ...rest });
     const what = rest.reading ? 'A reading' : 'A frame';
-    return book.trouble ? `${what} until this page closes: this browser keeps nothing (${book.trouble}).` : `${what} kept at ${clock(nowMs)}.`;
+    return `${what} ${book.lasts ?? `kept at ${clock(nowMs)}`}.`;
   }
 
   /** @param {Row} row */

@@ -7,15 +7,13 @@ import { dial } from '../elements/dial.js';
 import { exposureCards } from '../elements/exposure-cards.js';
 import { field, textInput } from '../elements/field.js';
 import { outcome } from '../elements/outcome.js';
-import { LONG_TIMES } from '../lib/desk.js';
+import { DIAL_ENDS_S, LONG_TIMES } from '../lib/desk.js';
 import { el } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { inHand } from '../lib/in-hand.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
 
-/** Past this a camera's own dial ends. */
-const DIAL_ENDS_S = 32;
 
 /** @param {Book} book */
 export function film(book) {

@@ -147,7 +147,7 @@ export function filters(book) {
     }));
     grad.tell({ skyEv: sky, foregroundEv: foreground, keepStops: keep }, () => graduatedFilter({ skyEv: sky.value, foregroundEv: foreground.value, keepStops: keep.value }),
       ({ stops, density }) => (stops > 0
-        ? { big: `${format.thirds(stops)} ${stops === 1 ? 'stop' : 'stops'}`, words: [`a density of ${format.number(density, 1)}`] }
+        ? { big: format.thirdStops(stops), words: [`a density of ${format.number(density, 1)}`] }
         : { big: 'none', words: ['The sky is not that much brighter.'] }));
     automatic.tell({ aperture, compensationStops: compensation }, () => aperturePriority({
       ev100: sameLight(book, hand).ev100, aperture: aperture.value, iso: hand.dials.iso.exact, filterStops,

@@ -16,7 +16,7 @@ import { stepper } from '../elements/stepper.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { SMALLEST_OPENING } from '../lib/in-hand.js';
-import { lensInHand } from '../lib/kit.js';
+import { formatWords, lensInHand } from '../lib/kit.js';
 import { askedBeside } from '../lib/problems.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
@@ -113,7 +113,7 @@ export function focus(book) {
     const circle = askedBeside({ formatMm: hand.fields.formatMm, basis: basisField, printCm: numbers.printCm, viewingCm: numbers.viewingCm }, () =>
       circleOfConfusion({ formatMm, basis: kit.basis, printCm: kit.printCm ?? undefined, viewingCm: kit.viewingCm ?? undefined }));
     const cocMm = circle?.cocMm ?? NaN;
-    say(handSummary, `${focalMm} mm on ${name.replace('x', ' × ')} mm${circle ? `, ${micrometres(cocMm * 1000)} for a point` : ''}`);
+    say(handSummary, `${focalMm} mm on ${formatWords(name)} mm${circle ? `, ${micrometres(cocMm * 1000)} for a point` : ''}`);
     const farM = reaches.value === 'sky' ? null : far.value;
     const found = circle && best.tell({ focalMm: hand.fields.focalMm, nearM: near, farM: far }, () => focusFor({
       focalMm, cocMm, nearM: near.value, farM: farM ?? undefined, minAperture: book.open.shot.apertureMin ?? undefined,

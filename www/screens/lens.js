@@ -12,7 +12,7 @@ import { outcome } from '../elements/outcome.js';
 import { viewPlan } from '../elements/view-plan.js';
 import { el, fill } from '../lib/dom.js';
 import * as format from '../lib/format.js';
-import { formatsOf, lensInHand, sidesOf } from '../lib/kit.js';
+import { formatWords, formatsOf, lensInHand, sidesOf } from '../lib/kit.js';
 import { askedBeside } from '../lib/problems.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
@@ -77,8 +77,7 @@ export function lens(book) {
   let listed = '';
 
   function add() {
-    const [width, height] = own.value.split(/[x×*]/i).map(side => format.readNumber(side) ?? NaN);
-    const mm = /** @type {[number, number]} */ ([width, height ?? NaN]);
+    const mm = sidesOf(own.value);
     const good = askedBeside({ toMm: ownField }, () => equivalentLens({ focalMm: 50, fromMm: [36, 24], toMm: mm, aperture: undefined }));
     const code = mm.join('x');
     if (!good || formatsOf(book.kit).some(([known]) => known === code)) return;
@@ -98,7 +97,7 @@ export function lens(book) {
     }
     fill(ownList, ...kit.ownFormats.map(code => el('button', {
       type: 'button', class: 'quiet', on: { click: () => book.setKit({ ownFormats: kit.ownFormats.filter(each => each !== code) }) },
-    }, `Forget ${code.replace('x', ' × ')}`)));
+    }, `Forget ${formatWords(code)}`)));
     tell();
   }
 

@@ -5,8 +5,10 @@ import { logTable, readLogCsv, refusal, series, writeLogCsv } from '../core.js';
 import { choice } from '../elements/choice.js';
 import { dateTurner } from '../elements/date-turner.js';
 import { eveningCurve } from '../elements/evening-curve.js';
+import { fileChooser } from '../elements/file-chooser.js';
 import { frameList } from '../elements/frame-list.js';
 import { logCards } from '../elements/log-cards.js';
+import { dialled } from '../elements/made-line.js';
 import { announce } from '../lib/announce.js';
 import { newId } from '../lib/book.js';
 import { el, fill, say } from '../lib/dom.js';
@@ -14,7 +16,7 @@ import { canSend, handOver, send } from '../lib/file.js';
 import * as format from '../lib/format.js';
 import { frameAt, merged, ofSpot } from '../lib/frames.js';
 import { settingNow } from '../lib/in-hand.js';
-import { problemWords } from '../lib/problems.js';
+import { problemWords, reasonOf } from '../lib/problems.js';
 import { askSheet, framesOf, learnSheet, lit, tonight } from '../lib/tonight.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
@@ -32,11 +34,11 @@ export function log(book) {
   const date = dateTurner('log-date', chosen => book.turnTo({ date: chosen }));
   const make = el('button', { type: 'button', id: 'log-frame', on: { click: made } }, 'Made this frame now');
   const setting = el('p', { class: 'aside', id: 'log-setting' });
-  const curve = eveningCurve(() => render(Date.now()));
+  const curve = eveningCurve();
   const none = el('p', { class: 'aside', id: 'log-none' });
   const state = el('div', { class: 'notice', id: 'log-state', role: 'status' });
   const list = frameList({ dials: series(), onchange: changed, ondelete: deleted });
-  const file = el('input', { type: 'file', id: 'log-file', class: 'unseen', accept: `.csv,${CSV}`, on: { change: () => read() } });
+  const file = fileChooser({ id: 'log-file', label: 'Read a table', attributes: { accept: `.csv,${CSV}` }, onchange: ([chosen]) => { read(chosen); } });
   const save = el('button', { type: 'button', class: 'quiet', id: 'log-save', on: { click: () => saved() } }, 'Save as a table');
   const sender = el('button', { type: 'button', class: 'quiet', id: 'log-send', on: { click: () => sent() } }, 'Send it');
   const element = el('section', { class: 'screen screen-log', 'aria-label': 'Log' },
@@ -45,7 +47,7 @@ export function log(book) {
     make, setting, state, curve.element, none, list.element,
     el('details', { class: 'more' }, el('summary', {}, 'Into a file, and back'),
       el('p', { class: 'aside' }, 'A table that any spreadsheet opens (CSV, RFC 4180; times in UTC), of the frames chosen above. Reading one back adds what is not here yet, and overwrites nothing by itself.'),
-      el('div', { class: 'acts' }, save, sender, file, el('label', { class: 'button quiet', for: 'log-file' }, 'Read a table'))),
+      el('div', { class: 'acts' }, save, sender, file)),
     el('details', { class: 'more' }, el('summary', {}, 'What this rests on'),
       el('ul', {},
         el('li', {}, 'EV at ISO 100 of a frame: its settings’, and what the filters took, and how much lighter than mid-tone it was meant to be.'),
@@ -74,9 +76,7 @@ export function log(book) {
     try {
       day = book.date ?? tonight(book, nowMs);
       sheet = learnSheet(book, day);
-      const { dials, filterStops } = settingNow(book, sheet, nowMs);
-      say(setting, [dials.aperture.label, dials.shutter.label, dials.iso.label, filterStops > 0 && `filter ${format.thirds(filterStops)}`]
-        .filter(Boolean).join(' · '));
+      say(setting, dialled(settingNow(book, sheet, nowMs)));
     } catch (error) {
       date.problem = problemWords(refusal(error));
       say(setting, '');
@@ -94,7 +94,7 @@ export function log(book) {
         const ev = rows[i].ev100;
         return ev === null ? [] : [{ atMs, ev, reading, number: i + 1 }];
       });
-      curve.draw(sheet, lit(sheet), marks, atMs => format.shortClock(atMs, book.open.spot.zone, book.settings.hours));
+      curve.draw({ sheet, lit: lit(sheet), marks, clock: atMs => format.shortClock(atMs, book.open.spot.zone, book.settings.hours) });
     }
     say(none, shown.length ? '' : {
       evening: 'Nothing made or metered here on this day yet.', spot: 'Nothing made or metered at this spot yet.', all: 'The log is empty.',
@@ -111,7 +111,7 @@ export function log(book) {
 
   /** @param {string} words @param {...import('../lib/dom.js').Child} more */
   const tell = (words, ...more) => fill(state, words && el('p', {}, words), ...more);
-  const failed = (/** @type {unknown} */ error) => tell(`Not kept: ${error instanceof Error ? error.message : error}`);
+  const failed = (/** @type {unknown} */ error) => tell(`Not kept: ${reasonOf(error)}`);
 
   /** @param {Promise<unknown>} kept @param {() => void} then */
   const after = (kept, then) => { kept.then(then, failed); };
@@ -122,7 +122,7 @@ export function log(book) {
     after(book.keepFrame(frameAt(book, settingNow(book, sheet, nowMs), newId(), nowMs)), () => tell(keptWords()));
   }
 
-  const keptWords = () => (book.trouble ? `In the log until this page closes: this browser keeps nothing (${book.trouble}).` : 'Kept in the log.');
+  const keptWords = () => (book.lasts ? `In the log ${book.lasts}.` : 'Kept in the log.');
 
   /** @param {Frame} frame @param {(message: string | null) => void} problem */
   function changed(frame, problem) {
@@ -152,7 +152,7 @@ export function log(book) {
   function saved() {
     const [name, ...rest] = table();
     handOver(name, ...rest);
-    tell(`${counted(shown.length)} in ${name}.`);
+    tell(`${format.howMany(shown.length, 'frame')} in ${name}.`);
   }
 
   async function sent() {
@@ -160,9 +160,8 @@ export function log(book) {
     if (trouble) tell(`Not sent: ${trouble}`);
   }
 
-  async function read() {
-    const chosen = file.files?.[0];
-    if (!chosen) return;
+  /** @param {File} chosen */
+  async function read(chosen) {
     try {
       const { frames, problems } = readLogCsv({ text: await chosen.text() });
       const { fresh, same, differing } = merged(book.frames, frames, newId);
@@ -170,19 +169,15 @@ export function log(book) {
       const take = el('button', {
         type: 'button', class: 'quiet', id: 'log-take', on: { click: () => after(book.keepFrames(differing), () => tell('The file’s are taken.')) },
       }, 'Take the file’s');
-      tell([`${counted(fresh.length)} added`, same.length && `${same.length} here already`].filter(Boolean).join(', ') + '.',
-        differing.length > 0 && el('p', {}, `${counted(differing.length)} in the file ${differing.length === 1 ? 'differs' : 'differ'} from yours; nothing of yours was changed.`), differing.length > 0 && take,
-        problems.length > 0 && el('details', { open: true }, el('summary', { class: 'problem' }, `Left out: ${problems.length} ${problems.length === 1 ? 'problem' : 'problems'}`),
+      tell([`${format.howMany(fresh.length, 'frame')} added`, same.length && `${same.length} here already`].filter(Boolean).join(', ') + '.',
+        differing.length > 0 && el('p', {}, `${format.howMany(differing.length, 'frame')} in the file ${differing.length === 1 ? 'differs' : 'differ'} from yours; nothing of yours was changed.`), differing.length > 0 && take,
+        problems.length > 0 && el('details', { open: true }, el('summary', { class: 'problem' }, `Left out: ${format.howMany(problems.length, 'problem')}`),
           el('ul', {}, ...problems.map(({ line, problem }) => el('li', {}, `line ${line}: ${problem.message}`)))));
       announce(state.textContent ?? '');
     } catch (error) {
       tell(error instanceof Error && 'field' in error ? problemWords(refusal(error)) : `Not read: ${error}`);
     }
-    file.value = '';
   }
 
   return { element, render };
 }
-
-/** @param {number} count */
-const counted = count => `${count} ${count === 1 ? 'frame' : 'frames'}`;

@@ -6,6 +6,7 @@ import { editCost, logTable, photoTime } from '../core.js';
 import { bands } from '../elements/bands.js';
 import { dial } from '../elements/dial.js';
 import { field, textInput } from '../elements/field.js';
+import { fileChooser } from '../elements/file-chooser.js';
 import { logCards } from '../elements/log-cards.js';
 import { outcome } from '../elements/outcome.js';
 import { stepper } from '../elements/stepper.js';
@@ -56,7 +57,6 @@ export function photos(book) {
   /** The photograph that shows a clock. @type {Item | null} */
   let clockPhoto = null;
 
-  const picker = el('input', { type: 'file', multiple: true, id: 'photo-files', class: 'unseen', on: { change: () => take(picker.files) } });
   const list = el('ul', { class: 'photo-list', id: 'photo-list' });
   const zoneInput = textInput('photo-zone', { attributes: { on: { change: () => { zone = zoneInput.value.trim() || null; tell(); } } } });
   const zoneField = field({ id: 'photo-zone', label: 'Zone of clocks without an offset', control: zoneInput, hint: 'The spot’s own, or a name like Europe/Lisbon' });
@@ -79,11 +79,11 @@ export function photos(book) {
       class: 'screen screen-photos', 'aria-label': 'Photographs',
       on: {
         dragover: (/** @type {DragEvent} */ event) => event.preventDefault(),
-        drop: (/** @type {DragEvent} */ event) => { event.preventDefault(); take(event.dataTransfer?.files ?? null); },
+        drop: (/** @type {DragEvent} */ event) => { event.preventDefault(); take([...event.dataTransfer?.files ?? []]); },
       },
     },
     logCards('log/photo'),
-    el('div', { class: 'photo-pick' }, picker, el('label', { for: 'photo-files', class: 'button' }, 'Choose photographs')),
+    fileChooser({ id: 'photo-files', label: 'Choose photographs', look: 'photo-pick', attributes: { multiple: true }, onchange: take }),
     el('p', { class: 'aside' }, 'Or drop them here. They are read on this device, never sent and never kept. Of filters a file knows nothing: say in the log what they took.'),
     list, clockFold, beside, edit.element,
     el('details', { class: 'more' }, el('summary', {}, 'What this rests on'), el('ul', {},
@@ -93,9 +93,9 @@ export function photos(book) {
       el('li', {}, 'Noise of one pixel: the root of its electrons and of the read noise squared. ISO 12232 calls a signal 40 times the noise excellent, 10 times acceptable (from memory). A lift adds no light. Levels follow the picture’s own curve: good to about a stop.'))),
   );
 
-  /** @param {FileList | null} files */
+  /** @param {File[]} files */
   function take(files) {
-    for (const file of files ?? []) {
+    for (const file of files) {
       /** @type {Item} */
       const item = { id: newId(), name: file.name, photograph: null, shown: false, kept: null };
       items.push(item);
@@ -104,7 +104,6 @@ export function photos(book) {
         if (photograph.seen && items.filter(each => each.shown).length < BESIDE) item.shown = true;
       }, () => { items = items.filter(each => each !== item); announce(`${file.name} could not be read`); }).then(tell);
     }
-    picker.value = '';
     tell();
   }
 
@@ -286,11 +285,11 @@ function costWords(cost) {
   const ratio = (/** @type {number} */ value) => format.measured(value);
   return [
     `Sky ${format.thirds(cost.skyStops, true)}, foreground ${format.thirds(cost.foregroundStops, true)} from middle grey`,
-    `Lift the foreground ${format.thirds(cost.liftStops, true)}, ${cost.holdStops < 0 ? 'lift' : 'hold'} the sky ${format.thirds(Math.abs(cost.holdStops))} stops`,
+    `Lift the foreground ${format.thirds(cost.liftStops, true)}, ${cost.holdStops < 0 ? 'lift' : 'hold'} the sky ${format.thirdStops(Math.abs(cost.holdStops))}`,
     `Lifted, it looks like ISO ${ratio(cost.looksLikeIso)}: ${ratio(cost.electrons)} electrons a pixel, signal ${ratio(cost.signalToNoise)} times the noise, ${cost.quality}`,
-    cost.longerStops > 0.1 && `One frame ${format.thirds(cost.longerStops)} stops longer at ISO ${ratio(cost.longerIso)}: ${ratio(cost.longerSignalToNoise)} times`,
-    cost.liftStops > 0.1 && `A second frame ${format.thirds(cost.liftStops)} stops longer for the foreground: ${ratio(cost.bracketSignalToNoise)} times`,
-    cost.graduatedStops > 0.3 && `A graduated filter of ${format.thirds(cost.graduatedStops)} stops would have done it on the spot`,
+    cost.longerStops > 0.1 && `One frame ${format.thirdStops(cost.longerStops)} longer at ISO ${ratio(cost.longerIso)}: ${ratio(cost.longerSignalToNoise)} times`,
+    cost.liftStops > 0.1 && `A second frame ${format.thirdStops(cost.liftStops)} longer for the foreground: ${ratio(cost.bracketSignalToNoise)} times`,
+    cost.graduatedStops > 0.3 && `A graduated filter of ${format.thirdStops(cost.graduatedStops)} would have done it on the spot`,
     cost.skyClipped > 0.005 && `${format.number(cost.skyClipped * 100)} % of the sky has clipped: nothing brings that back, and its level is a least`,
   ];
 }

@@ -14,7 +14,7 @@ import { readCompass } from '../lib/compass.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { askOutlook, clockOf, dateOf, frameWords, passingWords, placeOf } from '../lib/outlook.js';
-import { problemWords } from '../lib/problems.js';
+import { problemWords, reasonOf } from '../lib/problems.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
 
@@ -137,7 +137,7 @@ export function skyline(book) {
       const kept = await book.setSkyline({ profile, observerHeightM: eye.value || 0 });
       fill(state, ...(kept ? ['Kept with the spot.'] : ['Used, and kept with the spot when you ', el('a', { href: '#spot-form' }, 'keep that'), '.']));
     } catch (error) {
-      say(state, `Not kept: ${error instanceof Error ? error.message : error}`);
+      say(state, `Not kept: ${reasonOf(error)}`);
     }
   }
 
@@ -157,7 +157,7 @@ export function skyline(book) {
       ].map(line => el('p', {}, line)));
       announce('Sighted');
     } catch (error) {
-      say(sighted, error instanceof Error ? error.message : String(error));
+      say(sighted, reasonOf(error));
     }
     sightIt.disabled = false;
   }

@@ -14,7 +14,7 @@ import { asOpen, blank } from '../lib/book.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { whereAmI, zoneNames } from '../lib/place-finder.js';
-import { fieldOf, problemWords } from '../lib/problems.js';
+import { fieldOf, problemWords, reasonOf } from '../lib/problems.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
 /** @typedef {import('../lib/book.js').Open} Open */
@@ -183,7 +183,7 @@ export function spot(book) {
       seen = open.spot;
       held = await book.keep(open);
       book.unkept = false;
-      say(keepState, book.trouble ? `Only until this page closes: this browser keeps nothing (${book.trouble}).` : 'Kept on this device.');
+      say(keepState, book.lasts ? `Only ${book.lasts}.` : 'Kept on this device.');
     } catch (error) {
       keepFailed(error);
     }
@@ -191,7 +191,7 @@ export function spot(book) {
 
   /** @param {unknown} error */
   function keepFailed(error) {
-    say(keepState, `Not kept: ${error instanceof Error ? error.message : error}. Its address below holds all of it.`);
+    say(keepState, `Not kept: ${reasonOf(error)}. Its address below holds all of it.`);
   }
 
   /** @param {boolean} [finished] a half-typed pair is no mistake yet */
@@ -240,7 +240,7 @@ export function spot(book) {
       settle(found);
       say(locateState, `Within about ${format.distance(found.accuracyM, book.settings.lengths)}`);
     } catch (error) {
-      say(locateState, error instanceof Error ? error.message : String(error));
+      say(locateState, reasonOf(error));
     }
   }
 

@@ -132,7 +132,7 @@ export function stars(book) {
       words: [`${format.measured(trailUm)} µm in ${time.mark.label}; the sky turns ${format.measured(arcDeg)}°`],
     }));
     stack.tell({}, () => answer, () => ({
-      big: stackFrames === null ? '–' : stackFrames === 1 ? '1 frame' : `${stackFrames} frames`,
+      big: stackFrames === null ? '–' : format.howMany(stackFrames, 'frame'),
       words: [
         stackS !== null && `${format.seconds(stackS)} from the first opening to the last closing`,
         gapPx !== null && gapPx > 0 && `Each gap leaves a hole of ${format.measured(gapPx)} pixels in the trail of such a star`,

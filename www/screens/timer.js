@@ -12,6 +12,7 @@ import { announce } from '../lib/announce.js';
 import { el, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { fieldOf, problemWords } from '../lib/problems.js';
+import { clockOf } from '../lib/outlook.js';
 import { readRoute } from '../lib/route.js';
 import { freeMs } from '../lib/timer.js';
 import { lastLight } from '../lib/tonight.js';
@@ -229,9 +230,6 @@ export function timer(book, timekeeper) {
 
   return { element, render, tick: (/** @type {number} */ nowMs) => timekeeper.run || reckon(nowMs) };
 }
-
-/** @param {Book} book @returns {Clock} */
-const clockOf = book => atMs => format.clock(atMs, book.open.spot.zone, book.settings.hours);
 
 /**
  * @param {ReturnType<typeof sequence>} answer

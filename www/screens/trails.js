@@ -8,13 +8,14 @@ import { dial } from '../elements/dial.js';
 import { field } from '../elements/field.js';
 import { lensCards } from '../elements/lens-cards.js';
 import { lensFold } from '../elements/lens-fold.js';
+import { lengthStepper } from '../elements/length-stepper.js';
 import { outcome } from '../elements/outcome.js';
 import { roadPicture } from '../elements/road-picture.js';
 import { roadPoints } from '../elements/road-points.js';
 import { marked } from '../elements/spot-fields.js';
 import { stepper } from '../elements/stepper.js';
 import { announce } from '../lib/announce.js';
-import { LONG_TIMES, timeMark } from '../lib/desk.js';
+import { DIAL_ENDS_S, LONG_TIMES, nearestMark, timeMark } from '../lib/desk.js';
 import { el, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { inHand } from '../lib/in-hand.js';
@@ -26,38 +27,30 @@ import { ROAD_CHOICES, roadOf } from '../lib/roads.js';
 const HEADINGS = { across: 90, away: 45, nearer: 135, other: NaN };
 /** Where nothing is metered, a time that draws something. */
 const USUAL_TIME_S = 8;
-/** Past this a camera's own dial ends. */
-const DIAL_ENDS_S = 32;
 const UNSEEN_STOPS = 0.05;
 
 /** @param {Book} book */
 export function trails(book) {
   const engraved = series();
   const times = [...engraved.shutters, ...LONG_TIMES];
-  const nearest = (/** @type {number} */ s) => times.reduce((a, b) => (Math.abs(Math.log(b.exact / s)) < Math.abs(Math.log(a.exact / s)) ? b : a));
+  const nearest = (/** @type {number} */ timeS) => nearestMark(times, timeS);
   /** The time that the reader turned to, or `null` to follow the shot or the exposure in hand. @type {Mark | null} */
   let ownTime = null;
   /** @type {import('../lib/desk.js').Dials} */
   let hand;
-  let [speedMS, distanceM, belowM] = book.settings.lengths === 'feet' ? [30, 300, 60] : [50, 100, 20];
-  speedMS = format.speedMetres(speedMS, book.settings.lengths);
-  [distanceM, belowM] = [distanceM, belowM].map(typed => format.heightMetres(typed, book.settings.lengths));
+  let speedMS = format.speedMetres(book.settings.lengths === 'feet' ? 30 : 50, book.settings.lengths);
   /** @type {import('../lib/roads.js').RoadPoint[] | null} */
   let own = null;
   const lengths = () => book.settings.lengths;
 
-  const long = (/** @type {string} */ id, /** @type {string} */ label, /** @type {number[]} */ steps, /** @type {(metres: number) => void} */ set) => stepper({
-    id, label, steps, read: format.readNumber, write: String,
-    onchange: () => { set(format.heightMetres(Number(shown[id].value ?? NaN), lengths())); tell(); },
-  });
+  const length = (/** @type {string} */ id, /** @type {string} */ label, /** @type {number} */ metres) =>
+    lengthStepper({ id, label, metres, lengths, onchange: () => tell() });
   const speed = stepper({
     id: 'speedMS', label: 'Speed', steps: [10, 20, 30, 40, 50, 60, 70, 80, 90, 100, 120, 130], read: format.readNumber, write: String,
     onchange: () => { speedMS = format.speedMetres(speed.value ?? NaN, lengths()); tell(); },
   });
-  const distance = long('distanceM', 'Distance', [5, 10, 15, 20, 30, 40, 50, 70, 100, 150, 200, 300, 500, 700, 1000, 2000, 3000], metres => { distanceM = metres; });
-  const below = long('belowM', 'Lens above the road', [0, 1, 1.5, 2, 3, 4, 5, 6, 8, 10, 15, 20, 30, 50, 100], metres => { belowM = metres; });
-  /** @type {Record<string, typeof speed>} */
-  const shown = { distanceM: distance, belowM: below };
+  const distance = length('distanceM', 'Distance', 100);
+  const below = length('belowM', 'Lens above road', 20);
   const way = choice({
     name: 'way', label: 'Which way the cars drive', value: 'across', onchange: () => tell(),
     choices: [['across', 'Across'], ['away', 'Away'], ['nearer', 'Nearer'], ['other', 'Other']],
@@ -74,7 +67,7 @@ export function trails(book) {
   const iso = dial({ id: 'trails-iso', label: 'ISO', marks: engraved.isos, onchange: turned });
   const bright = outcome('bright', 'The trail comes out lighter by');
   const lens = lensFold('trails', book);
-  const length = outcome('trail', 'One car’s trail spans');
+  const trail = outcome('trail', 'One car’s trail spans');
   const wanted = dial({
     id: 'wantedShare', label: 'Of the frame the trail is to span', value: 0.5, onchange: () => tell(),
     marks: [0.1, 0.2, 0.25, 0.33, 0.5, 0.67, 0.75, 1, 1.5, 2].map(exact => ({ label: format.percent(exact), exact })),
@@ -107,7 +100,7 @@ export function trails(book) {
     el('div', { class: 'pairs roomy' }, speed.element, distance.element),
     el('div', { class: 'field way' }, el('p', { class: 'field-hint' }, 'Away and nearer: at 45° to the lens'), way.element), heading.element,
     time.element, lens.element,
-    length.element,
+    trail.element,
     wanted.element, needed.element, take,
     el('details', { class: 'more' }, el('summary', {}, 'How bright it comes out'), el('div', { class: 'pairs roomy' }, aperture.element, iso.element), bright.element),
     el('h2', {}, 'On a road'),
@@ -131,7 +124,7 @@ export function trails(book) {
   /** @returns {import('../lib/roads.js').RoadPoint[]} far to near */
   function points() {
     if (own) return own;
-    const [along, down] = [distanceM, belowM].map(metres => Number(format.heightTyped(metres, lengths())));
+    const [along, down] = [distance, below].map(({ value }) => Number(format.heightTyped(value, lengths())));
     return roadOf(shape.value === 'own' ? 'left' : shape.value, along, down)
       .map(point => /** @type {import('../lib/roads.js').RoadPoint} */ (point.map(typed => format.heightMetres(typed, lengths()))));
   }
@@ -149,14 +142,10 @@ export function trails(book) {
   /** @param {number} nowMs */
   function render(nowMs) {
     const feet = lengths() === 'feet';
-    const unit = feet ? 'ft' : 'm';
-    label(speed, `Speed, ${feet ? 'mph' : 'km/h'}`);
-    label(distance, `Distance, ${unit}`);
-    label(below, `Lens above road, ${unit}`);
-    say(pointsSummary, `Points of the road, ${unit}, far to near`);
+    speed.unit = feet ? 'mph' : 'km/h';
     speed.value = format.speedTyped(speedMS, lengths());
-    distance.value = Number(format.heightTyped(distanceM, lengths()));
-    below.value = Number(format.heightTyped(belowM, lengths()));
+    for (const each of [distance, below]) each.draw();
+    say(pointsSummary, `Points of the road, ${feet ? 'ft' : 'm'}, far to near`);
     lens.draw();
     const { dials, from } = inHand(book, nowMs);
     const shot = book.open.shot.shutterWantedS;
@@ -171,8 +160,8 @@ export function trails(book) {
     const { focalMm, formatMm, pitchUm } = lens.lens;
     const shutterS = time.value;
     const headingDeg = way.value === 'other' ? heading.value ?? NaN : HEADINGS[way.value];
-    const answer = length.tell({ speedMS: speed, distanceM: distance, headingDeg: heading, shutterS: time, ...lens.fields }, () => trafficTrail({
-      focalMm, formatMm, pitchUm, speedMS, distanceM, headingDeg, shutterS, wantedShare: wanted.value, thanShutterS: hand.shutter.exact,
+    const answer = trail.tell({ speedMS: speed, distanceM: distance, headingDeg: heading, shutterS: time, ...lens.fields }, () => trafficTrail({
+      focalMm, formatMm, pitchUm, speedMS, distanceM: distance.value, headingDeg, shutterS, wantedShare: wanted.value, thanShutterS: hand.shutter.exact,
       aperture: aperture.value, iso: iso.value, thanAperture: hand.aperture.exact, thanIso: hand.iso.exact, thanSpeedMS: undefined,
     }), ({ trailMm, frameShare, trailPx, travelledM, crossS, arrivesS, smallShiftMm, againstAmbientStops }) => ({
       big: `${frameShare === 1 ? 'All' : format.percent(frameShare)} of the frame`,
@@ -203,7 +192,7 @@ export function trails(book) {
     // What is refused above is refused there.
     const list = answer && points();
     if (list) editor.draw(list);
-    const onRoad = list && seen.tell({ pointsM: own ? editor : Number.isNaN(belowM) ? below : distance, below, editor, tiltDeg: tilt, startShare: begun, carsPerMin: cars }, () => roadTrail({
+    const onRoad = list && seen.tell({ pointsM: own ? editor : Number.isNaN(below.value) ? below : distance, below, editor, tiltDeg: tilt, startShare: begun, carsPerMin: cars }, () => roadTrail({
       focalMm, formatMm, pitchUm, tiltDeg: tilt.value ?? NaN, pointsM: drives.value === 'nearer' ? list : [...list].reverse(),
       speedMS, shutterS, startShare: (begun.value ?? 0) / 100, carsPerMin: cars.value ?? undefined,
     }), ({ roadShare, trailMm, frameShare, trailPx, wholeS, runsBehind }) => ({
@@ -221,7 +210,7 @@ export function trails(book) {
       big: told?.expectedTrails == null ? 'No cars' : `${format.measured(told.expectedTrails)} trails`,
       words: told?.emptyChance == null ? [] : [
         `An empty frame: ${format.percent(told.emptyChance)}${told.fullChance ? `. The whole road drawn in one: at least ${format.percent(told.fullChance)}` : ''}`,
-        told.unbrokenFrames === null ? 'No stack would close the line' : `For an unbroken line stack ${told.unbrokenFrames === 1 ? '1 frame' : `${told.unbrokenFrames} frames`}`,
+        told.unbrokenFrames === null ? 'No stack would close the line' : `For an unbroken line stack ${format.howMany(told.unbrokenFrames, 'frame')}`,
       ],
     }));
     flow.element.hidden = !onRoad;
@@ -229,6 +218,3 @@ export function trails(book) {
 
   return { element, render };
 }
-
-/** @param {{ element: HTMLElement }} control @param {string} text */
-const label = ({ element }, text) => say(/** @type {Element} */ (element.querySelector('label')), text);

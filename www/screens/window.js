@@ -6,9 +6,10 @@ import { exposureWindow, intervalRamp, series, throughFilters } from '../core.js
 import { cautions } from '../elements/cautions.js';
 import { dial } from '../elements/dial.js';
 import { siblingCards } from '../elements/sibling-cards.js';
-import { LONG_TIMES, glassWords } from '../lib/desk.js';
+import { LONG_TIMES, glassWords, nearestMark } from '../lib/desk.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
+import { clockOf } from '../lib/outlook.js';
 import { askedBeside } from '../lib/problems.js';
 import { askSheet, lightOf, tonight } from '../lib/tonight.js';
 import { settingWords } from '../lib/words.js';
@@ -59,16 +60,13 @@ export function exposureFit(book) {
     shutterMinS: least, shutterMaxS: most, intervalS: interval, aperture,
   };
 
-  /** @param {number} atMs */
-  const clock = atMs => format.clock(atMs, book.open.spot.zone, book.settings.hours);
+  const clock = clockOf(book);
   /** @param {number} fromMs @param {number} toMs */
   const span = (fromMs, toMs) => `${format.shortClock(fromMs, book.open.spot.zone, book.settings.hours)} to ${clock(toMs)}`;
 
   /** The time that the shot wants, as two ends of a range on the dial. */
   function wanted() {
-    const { shutterWantedS } = book.open.shot;
-    const nearest = times.reduce((a, b) => (Math.abs(b.exact - (shutterWantedS ?? USUAL_S)) < Math.abs(a.exact - (shutterWantedS ?? USUAL_S)) ? b : a));
-    const at = times.indexOf(nearest);
+    const at = times.indexOf(nearestMark(times, book.open.shot.shutterWantedS ?? USUAL_S));
     return [times[Math.max(0, at - AS_GOOD)].exact, times[Math.min(times.length - 1, at + AS_GOOD)].exact];
   }
 
@@ -99,7 +97,7 @@ export function exposureFit(book) {
     for (const part of [found, relaxed, balance, ramp]) part.toggleAttribute('hidden', !told);
     if (!told) return;
     const name = (/** @type {number} */ stops) =>
-      (stops === 0 ? 'No filter' : told.bag.filter(each => each.stops === stops).map(each => each.name).join(' or ') || `${format.thirds(stops)} stops`);
+      (stops === 0 ? 'No filter' : told.bag.filter(each => each.stops === stops).map(each => each.name).join(' or ') || format.thirdStops(stops));
     drawWindows(told.windows, name);
     fill(rampRows, ...told.ramp.changes.map(({ atMs, frame, ev, setting }) => el('tr', {},
       ...[clock(atMs), format.number(frame + 1), setting.shutterLabel, setting.isoLabel.replace('ISO ', ''), format.ev(ev)].map(text => el('td', {}, text)))));
@@ -117,12 +115,12 @@ export function exposureFit(book) {
         el('small', {}, `likely within ${span(earliestMs, latestMs)}`));
     }));
     fill(relaxed, relax && el('p', {}, el('b', {}, 'The light never fits this. '),
-      `Nearest at ${clock(relax.atMs)}, ${relax.filterStops ? `through ${name(relax.filterStops)}` : 'without a filter'}: ${format.thirds(relax.stops)} ${relax.stops === 1 ? 'stop' : 'stops'} too ${relax.bright ? 'much' : 'little'} light. Any one of these would do:`),
+      `Nearest at ${clock(relax.atMs)}, ${relax.filterStops ? `through ${name(relax.filterStops)}` : 'without a filter'}: ${format.thirdStops(relax.stops)} too ${relax.bright ? 'much' : 'little'} light. Any one of these would do:`),
       relax && el('ul', {}, ...[
         relax.aperture && `${relax.bright ? 'stop down' : 'open'} to ${relax.aperture.label}`,
         relax.shutter && `take ${relax.shutter.label}`,
         relax.iso && relax.iso.label,
-        relax.insteadStops !== null && (relax.insteadStops > 0 ? `a filter of ${format.thirds(relax.insteadStops)} stops instead` : 'no filter'),
+        relax.insteadStops !== null && (relax.insteadStops > 0 ? `a filter of ${format.thirdStops(relax.insteadStops)} instead` : 'no filter'),
       ].filter(Boolean).map(words => el('li', {}, String(words)))));
     say(balance, equal ? `Sky and lamps balance at ${clock(equal.atMs)}, likely ${span(equal.earliestMs, equal.latestMs)}.` : 'Sky and lamps never balance in this light.');
   }

@@ -109,7 +109,7 @@ export function year(book) {
       const count = answer.best.length;
       const wished = ['toleranceDeg', 'lit', 'balanceMinutes', 'darkMinutes'].some(id => asked[id].value);
       const kind = book.part === 'evening' ? 'evening' : 'morning';
-      say(found, wished ? `${count} ${kind}${count === 1 ? '' : 's'}` : '');
+      say(found, wished ? format.howMany(count, kind) : '');
       fill(list, ...(wished ? [...answer.best].slice(0, MOST_TOLD) : []).map(row => {
         const date = dateOf(answer, row, open);
         return el('li', {}, el('a', { href: `#evening?date=${date}&part=${book.part}` }, el('b', {}, format.dateInWords(date)), ' ', el('span', {}, words(answer, row, open, name))));
