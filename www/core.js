@@ -32,7 +32,6 @@ export {
   readLogCsv,
   readPhoto,
   readSpotLink,
-  readingOf,
   reciprocity,
   roadTrail,
   runSheet,

@@ -6,7 +6,6 @@ use wasm_bindgen::prelude::*;
 use super::value::{Fields, Given, Told, Value, answer, each, question, under};
 
 use super::Column;
-use super::exposure::{compensation, filter_loss, settings};
 use super::shoot::SheetCurve;
 use crate::decimal::written;
 use crate::error::{Bounds, Error, Result};
@@ -294,61 +293,6 @@ fn moments(span: Span, step_s: f64) -> Result<Vec<Instant>> {
     Ok((0..points as usize).map(|i| span.start().plus_seconds(i as f64 * step_s)).collect())
 }
 
-question! {
-    /// What a meter said, or a frame that came out right.
-    pub struct ReadingQuestion {
-        /// F-number, as engraved or exact.
-        pub aperture: f64,
-        /// Seconds, taken literally.
-        pub shutter_s: f64,
-        /// ISO speed.
-        pub iso: f64,
-        /// What the filters on the lens took, stops; none when missing.
-        pub filter_stops: Option<f64>,
-        /// What the meter was told to add, or the frame was given, beyond mid-tone, stops; positive is lighter.
-        pub compensation_stops: Option<f64>,
-        /// When, milliseconds since 1970 UTC.
-        pub at_ms: f64,
-        /// What it was read from: `sky`, `frame`, `shadows` or `highlights`.
-        pub intent: String,
-    }
-}
-
-answer! {
-    /// A reading as a forecast takes it.
-    pub struct ReadingAnswer {
-        /// When, milliseconds since 1970 UTC.
-        pub at_ms: f64,
-        /// EV at ISO 100.
-        pub ev: f64,
-        /// What it was read from.
-        pub intent: String,
-    }
-}
-
-/// The brightness that settings were right for.
-///
-/// # Errors
-/// A number out of range or an unknown word names its field; a brightness outside −12 to 22 names `ev`.
-pub fn reading_of(q: &ReadingQuestion) -> Result<ReadingAnswer> {
-    let settings = settings(q.aperture, q.shutter_s, q.iso)?;
-    let (filters, compensation) = (filter_loss(q.filter_stops)?, compensation(q.compensation_stops)?);
-    let (at, intent) = (Instant::from_epoch_ms(q.at_ms)?, Intent::from_word(&q.intent)?);
-    let reading = Reading::of_frame(at, settings, filters, compensation, intent)?;
-    Ok(ReadingAnswer { at_ms: at.epoch_ms(), ev: reading.ev.value(), intent: q.intent.clone() })
-}
-
-/// The brightness that a meter's settings or a good frame stand for.
-///
-/// # Errors
-/// As [`reading_of`], thrown with the field.
-#[wasm_bindgen(js_name = readingOf, unchecked_return_type = "ReadingAnswer")]
-pub fn reading_of_call(
-    #[wasm_bindgen(unchecked_param_type = "ReadingQuestion")] question: &JsValue,
-) -> std::result::Result<JsValue, JsValue> {
-    super::answer(question, |q: ReadingQuestion| reading_of(&q))
-}
-
 /// The brightness of a scene over a span, as columns.
 ///
 /// # Errors
@@ -432,33 +376,6 @@ mod tests {
         assert_eq!(refused(|q| q["lesson"] = broken).0, "lesson.covariance");
         let misshapen = question(|q| q["lesson"] = serde_json::json!({ "mean": ["a"] })).unwrap_err();
         assert_eq!(misshapen.field(), "lesson.mean[0]");
-    }
-
-    #[test]
-    fn a_frame_becomes_a_reading() {
-        let asked = |json| reading_of(&given(json).unwrap());
-        let frame = serde_json::json!({ "aperture": 11, "shutterS": 2, "iso": 400, "filterStops": 3,
-            "compensationStops": -0.5, "atMs": 1_930_939_200_000_i64, "intent": "shadows" });
-        let reading = asked(frame.clone()).unwrap();
-        // f/11 is 7 stops, 2 s is 1, ISO 400 is 2.
-        assert_eq!((reading.ev, reading.intent.as_str()), (7.0 - 1.0 - 2.0 + 3.0 - 0.5, "shadows"));
-        let refused = |field: &str, value| {
-            let mut frame = frame.clone();
-            frame[field] = value;
-            asked(frame).unwrap_err().field().to_owned()
-        };
-        for (field, value) in [
-            ("aperture", 0.0),
-            ("shutterS", -1.0),
-            ("iso", 0.0),
-            ("filterStops", -1.0),
-            ("compensationStops", 9.0),
-            ("atMs", 1e18),
-        ] {
-            assert_eq!(refused(field, serde_json::json!(value)), field);
-        }
-        assert_eq!(refused("intent", serde_json::json!("all")), "intent");
-        assert_eq!(refused("filterStops", serde_json::json!(30)), "ev");
     }
 
     #[test]

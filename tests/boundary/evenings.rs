@@ -1,7 +1,7 @@
 //! The answers that an evening is made of, as a page gets them.
 
 use duskbook::web::evening::{evening_call, exposure_window_call, interval_ramp_call};
-use duskbook::web::light::{forecast_call, reading_of_call};
+use duskbook::web::light::forecast_call;
 use duskbook::web::shoot::run_sheet_call;
 use js_sys::{Array, Float64Array, JSON};
 use serde_json::{Value, json};
@@ -64,11 +64,6 @@ fn a_refused_evening_names_the_field_as_its_form_does() {
 
 #[wasm_bindgen_test]
 fn an_evening_its_window_and_its_ramp_take_a_reading_and_a_lesson_as_they_were_told() {
-    let frame = json!({
-        "aperture": 8, "shutterS": 0.5, "iso": 100, "filterStops": 3, "compensationStops": 0,
-        "atMs": 1_930_939_200_000_f64, "intent": "frame", "note": "a frame of the log has more fields",
-    });
-    assert_eq!(number(reading_of_call, &frame, "ev"), 10.0);
     let mut question = json!({
         "latitudeDeg": 44, "longitudeDeg": -30, "elevationM": 12, "bearingDeg": 265, "cloud": "clear",
         "scene": "skyline", "intent": "frame", "startMs": 1_930_935_600_000_f64, "endMs": 1_930_957_200_000_f64,
