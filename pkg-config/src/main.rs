@@ -4,7 +4,7 @@ use std::process::ExitCode;
 
 use anyhow::{Context, Result, bail};
 use duskbook_packager::workspace::Workspace;
-use duskbook_packager::{budgets::Budgets, figures, icons, server::Server, site, soak, verify};
+use duskbook_packager::{budgets::Budgets, figures, server::Server, site, soak, verify};
 
 const USAGE: &str =
     "cargo site | cargo serve [--port N] | cargo verify [--quick] | cargo soak | cargo figures";
@@ -46,7 +46,6 @@ fn obey(arguments: &[String]) -> Result<()> {
             site::build(&workspace)?;
             println!("{}", figures::check(&workspace, &Budgets::read(&workspace)?)?);
         }
-        ["icons"] => icons::draw(&workspace)?,
         _ => bail!("{USAGE}"),
     }
     Ok(())

@@ -8,7 +8,7 @@ use wasm_bindgen_cli_support::Bindgen;
 
 use crate::process::{output_of, run};
 use crate::workspace::Workspace;
-use crate::{bare, files, precache};
+use crate::{bare, files, icons, precache};
 
 /// Where the page runs.
 pub const TARGET: &str = "wasm32-unknown-unknown";
@@ -27,7 +27,9 @@ pub fn build(workspace: &Workspace) -> Result<String> {
     for file in AS_IS {
         files::copy_one(&workspace.packaging().join(file), &dist.join(file))?;
     }
-    files::copy(&workspace.packaging().join("icons"), &dist.join("icons"))?;
+    let icons = workspace.packaging().join("icons");
+    files::copy_one(&icons.join("icon.svg"), &dist.join("icons/icon.svg"))?;
+    icons::paint(&icons, &dist.join("icons"))?;
     bind(workspace, &wasm, &dist.join("wasm"))?;
     bare::strip(&dist, &files::emptied(workspace.target().join("maps"))?)?;
     precache::write(&dist)

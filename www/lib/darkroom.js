@@ -41,7 +41,7 @@ function inWorker(file) {
     };
     const patience = setTimeout(() => done(null), PATIENCE_MS);
     try {
-      worker ??= new Worker(new URL('./photo-worker.js', import.meta.url), { type: 'module' });
+      worker ??= new Worker(new URL(`./photo-worker.js?v=${document.documentElement.dataset.version}`, import.meta.url), { type: 'module' });
       worker.onmessage = ({ data }) => done(data.photograph);
       worker.onerror = () => done(null);
       worker.postMessage({ file });
@@ -49,4 +49,17 @@ function inWorker(file) {
       done(null);
     }
   });
+}
+
+/**
+ * Hands over what the system's share sheet gave to the worker of the app; each is forgotten once it was looked into.
+ * @param {(file: File) => Promise<unknown>} take
+ */
+export async function takeShared(take) {
+  const cache = await caches.open('shared');
+  for (const request of await cache.keys()) {
+    const blob = await (await cache.match(request))?.blob();
+    const name = request.url.split('/').pop() ?? '';
+    if (blob) take(new File([blob], decodeURIComponent(name), { type: blob.type })).then(() => cache.delete(request));
+  }
 }

@@ -197,7 +197,7 @@ export class Timekeeper extends EventTarget {
   }
 
   #worker() {
-    const worker = new Worker(new URL('./beat.js', import.meta.url));
+    const worker = new Worker(new URL(`./beat.js?v=${document.documentElement.dataset.version}`, import.meta.url));
     worker.addEventListener('message', () => this.#look());
     return worker;
   }
