@@ -4,7 +4,6 @@ use std::fs;
 
 use anyhow::{Result, ensure};
 use duskbook_packager::server::Fault;
-use serde_json::Value;
 
 use crate::stage::{Stage, on_stage};
 
