@@ -50,7 +50,8 @@ fn read(svg: &str) -> Result<Vec<Rectangle>> {
 /// Reads `rect width="512" height="512" fill="#10182b"/>`; a place that is not told is 0.
 fn rectangle(element: &str) -> Result<Rectangle> {
     ensure!(element.starts_with("rect "), "no rectangle: {element}");
-    let told = |name: &str| element.split_once(&format!(" {name}=\"")).and_then(|(_, rest)| rest.split('"').next());
+    let told =
+        |name: &str| element.split_once(&format!(" {name}=\"")).and_then(|(_, rest)| rest.split('"').next());
     let number = |name: &str| told(name).unwrap_or("0").parse::<f64>().with_context(|| name.to_owned());
     let colour = told("fill").and_then(|fill| fill.strip_prefix('#')).context("a colour")?;
     let colour = u32::from_str_radix(colour, 16)?.to_be_bytes();
@@ -131,7 +132,9 @@ mod tests {
             let inner = drawing(name).into_iter().filter(|each| each.width < EDGE);
             inner
                 .map(|Rectangle { x, y, width, height, .. }| {
-                    [x, x + width].iter().all(|x| [y, y + height].iter().all(|y| (x - middle).hypot(y - middle) <= radius))
+                    [x, x + width]
+                        .iter()
+                        .all(|x| [y, y + height].iter().all(|y| (x - middle).hypot(y - middle) <= radius))
                 })
                 .collect()
         };

@@ -123,7 +123,9 @@ mod tests {
         let check = sum(sum(0x811c_9dc5, b"b"), page.as_bytes());
         assert_eq!(
             told,
-            format!("self.PRECACHE = {{\"version\":\"{first}\",\"check\":{check},\"files\":[\"app.js\",\"index.html\"]}};\nd\ne")
+            format!(
+                "self.PRECACHE = {{\"version\":\"{first}\",\"check\":{check},\"files\":[\"app.js\",\"index.html\"]}};\nd\ne"
+            )
         );
         for name in [WORKER, "_headers", "app.js"] {
             let before = write(&site).unwrap();

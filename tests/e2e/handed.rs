@@ -52,7 +52,11 @@ impl Stage {
     /// Waits for a photograph to be on its card, looked into, and for the worker to hold none.
     async fn looked_into(&self, name: &str) -> Result<()> {
         let told = "[document.title, document.querySelector('#photo-list')?.textContent].join()";
-        self.until_told(&format!("document.querySelector('[aria-label=\"Into the log: {name}\"]')?.offsetParent"), told).await?;
+        self.until_told(
+            &format!("document.querySelector('[aria-label=\"Into the log: {name}\"]')?.offsetParent"),
+            told,
+        )
+        .await?;
         for _ in 0..100 {
             if self.waiting().await? == 0 {
                 return Ok(());
@@ -79,7 +83,9 @@ fn shared_and_opened_photographs_come_to_their_card_with_no_signal() {
         stage.looked_into(second).await?;
 
         // The page that was to show it never came up: the photograph waits for the next.
-        let send = format!("{FORM} const done = arguments[2]; fetch('./', {{ method: 'POST', redirect: 'manual', body: new FormData(form) }}).then(answer => done(answer.type), done);");
+        let send = format!(
+            "{FORM} const done = arguments[2]; fetch('./', {{ method: 'POST', redirect: 'manual', body: new FormData(form) }}).then(answer => done(answer.type), done);"
+        );
         let sent = stage.browser().execute_async(&send, vec![json!(["late.tif"]), file.clone()]).await?;
         ensure!(sent.json() == "opaqueredirect", "{}", sent.json());
         ensure!(stage.waiting().await? == 1, "it is not held");

@@ -4,7 +4,9 @@ use std::fs;
 
 use anyhow::{Result, ensure};
 use duskbook_packager::server::Fault;
+use serde_json::json;
 
+use crate::log::{GIVE, photograph};
 use crate::stage::{Stage, on_stage};
 
 /// Every card, and where it shows something that was worked out; the others show their own controls.
@@ -40,13 +42,20 @@ impl Stage {
     async fn card_answers(&self, card: &str, shows: &str) -> Result<()> {
         self.script("location.hash = arguments[0]", vec![card.into()]).await?;
         let front = "[...document.querySelectorAll('.screen')].filter(each => !each.hidden)";
-        let shown = if shows.is_empty() { format!("{front}[0]") } else { format!("{front}[0]?.querySelector('{shows}')") };
+        let shown = if shows.is_empty() {
+            format!("{front}[0]")
+        } else {
+            format!("{front}[0]?.querySelector('{shows}')")
+        };
         let told = format!("({shown}?.textContent ?? '')");
         let fresh = format!("{front}.length === 1 && ({front}[0].dataset.card ??= '{card}') === '{card}'");
-        let content = if shows.is_empty() { format!("{told}.length > 100") } else { format!("/[0-9]/.test({told})") };
-        self.until_told(&format!("{fresh} && {content} && !{front}[0].querySelector('.problem')"), &format!("document.title + {told}")).await?;
-        println!("{card}: {}", self.script(&format!("return {told}.slice(0, 60)"), vec![]).await?);
-        Ok(())
+        let content =
+            if shows.is_empty() { format!("{told}.length > 100") } else { format!("/[0-9]/.test({told})") };
+        self.until_told(
+            &format!("{fresh} && {content} && !{front}[0].querySelector('.problem')"),
+            &format!("document.title + {told}"),
+        )
+        .await
     }
 
     /// Looks again as a page does that comes back to the front.
@@ -87,7 +96,10 @@ fn a_spot_kept_on_the_device_is_there_after_a_restart_with_no_signal() {
         stage.until_ready_offline().await?;
         stage.spot_form().await?;
         let asked = "return document.documentElement.dataset.asked ?? null";
-        ensure!(stage.script(asked, vec![]).await?.is_null(), "storage is asked for before anything is worth it");
+        ensure!(
+            stage.script(asked, vec![]).await?.is_null(),
+            "storage is asked for before anything is worth it"
+        );
         stage.keep_spot().await?;
         ensure!(stage.script(asked, vec![]).await? == "1", "storage is not asked for with the first spot");
         stage.no_signal()?;
@@ -127,7 +139,8 @@ fn a_first_visit_that_lost_its_signal_never_claims_to_be_ready_and_a_later_one_i
             stage.open("").await?;
             let told = stage.until_text("#offline-state", "the copy failed").await;
             told.map_err(|error| error.context(wrong))?;
-            let claimed = stage.script("return document.documentElement.dataset.claimed ?? null", vec![]).await?;
+            let claimed =
+                stage.script("return document.documentElement.dataset.claimed ?? null", vec![]).await?;
             ensure!(claimed.is_null(), "{wrong}: it said {claimed}");
         }
         // The server goes in the middle of the copying.
@@ -137,11 +150,20 @@ fn a_first_visit_that_lost_its_signal_never_claims_to_be_ready_and_a_later_one_i
         stage.until("document.querySelector('#sheet-table')").await?;
         stage.no_signal()?;
         stage.until_text("#offline-state", "the copy failed").await?;
+        // When it comes back it has another version than this page's: that is copied whole, and offered. What the page starts
+        // late does without its worker rather than with the other version's.
+        stage.release("second")?;
         stage.signal_again()?;
         stage.look_again().await?;
         stage.until_ready_offline().await?;
+        stage.until_text("#update-prompt", "new version").await?;
+        stage.script("location.hash = '#log/photo'", vec![]).await?;
+        stage.until("document.getElementById('photo-files')").await?;
+        stage.script(GIVE, vec![json!("a.tif"), json!(photograph("2031:03:09 17:40:00"))]).await?;
+        stage.until("document.querySelector('[aria-label^=\"Into the log\"]')").await?;
         stage.no_signal()?;
         stage.open_quay().await?;
+        stage.until("document.documentElement.dataset.release === 'second'").await?;
         stage.until_ready_offline().await
     });
 }

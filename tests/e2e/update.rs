@@ -12,7 +12,7 @@ use crate::stage::{Stage, on_stage};
 
 impl Stage {
     /// Puts out another version of the site: one that says so of itself.
-    fn release(&self, name: &str) -> Result<()> {
+    pub fn release(&self, name: &str) -> Result<()> {
         let file = self.site.join("app.js");
         let changed =
             format!("{}\ndocument.documentElement.dataset.release = '{name}';\n", fs::read_to_string(&file)?);
@@ -42,6 +42,11 @@ fn an_update_waits_to_be_asked_for_and_loses_no_spot() {
             stage.script("return document.documentElement.dataset.release ?? null", vec![]).await?.is_null(),
             "the new version runs before it was asked for"
         );
+        // Put off, it stays away until the next start.
+        stage.script("[...document.querySelectorAll('#update-prompt button')].pop().click()", vec![]).await?;
+        stage.screen("Sky").await?;
+        ensure!(!stage.prompted().await?, "it asks again");
+        stage.open("#spot-form").await?;
         stage.accept_update().await?;
         stage.until("document.documentElement.dataset.release === 'second'").await?;
         stage.until_text("#spot-list", "Cormorant Quay").await?;
@@ -198,10 +203,18 @@ fn an_update_does_not_reload_over_what_was_typed_or_chosen() {
         stage.until_text("#update-prompt", "new version").await?;
         let kept = async |what: &str| -> Result<()> {
             stage.accept_update().await?;
-            stage.until_text("#update-prompt", "not kept yet").await.map_err(|told| told.context(what.to_owned()))?;
+            stage
+                .until_text("#update-prompt", "not kept yet")
+                .await
+                .map_err(|told| told.context(what.to_owned()))?;
             ensure!(stage.release_of_page().await?.is_null(), "the page was reloaded over {what}");
             // Prompted afresh, as by a page that was left alone.
-            stage.script("document.getElementById('update-prompt').hidden = true; location.hash = '#settings'", vec![]).await?;
+            stage
+                .script(
+                    "document.getElementById('update-prompt').hidden = true; location.hash = '#settings'",
+                    vec![],
+                )
+                .await?;
             stage.until_text("#update-prompt", "new version").await
         };
         stage.spot_form().await?;
@@ -216,7 +229,12 @@ fn an_update_does_not_reload_over_what_was_typed_or_chosen() {
         let point = json!({ "type": "FeatureCollection", "features": [
             { "type": "Feature", "properties": { "name": "Heron Weir" }, "geometry": { "type": "Point", "coordinates": [-30, 44] } },
         ] });
-        stage.script(&GIVE.replace("photo-files", "file-in"), vec![json!("a.geojson"), json!(point.to_string().as_bytes())]).await?;
+        stage
+            .script(
+                &GIVE.replace("photo-files", "file-in"),
+                vec![json!("a.geojson"), json!(point.to_string().as_bytes())],
+            )
+            .await?;
         stage.until_text("#in-state", "nothing is written yet").await?;
         kept("a plan").await?;
         stage.script("location.hash = '#backup'", vec![]).await?;
