@@ -62,9 +62,15 @@ fn an_update_waits_to_be_asked_for_and_loses_no_spot() {
 const TELLTALE: &str = "
     import { ready } from '../core.js';
     self.onmessage = async () => {
-        await ready;
-        const module = await WebAssembly.compileStreaming(fetch('../wasm/duskbook_bg.wasm'));
-        const labels = ['script first', `module ${self.release}`, `wasm ${WebAssembly.Module.customSections(module, 'two').length ? 'second' : 'first'}`];
+        const labels = ['script first'];
+        try {
+            await ready;
+            const module = await WebAssembly.compileStreaming(fetch('../wasm/duskbook_bg.wasm'));
+            const changed = WebAssembly.Module.customSections(module, 'two').length;
+            labels.push(`module ${self.release}`, `wasm ${changed ? 'second' : 'first'}`);
+        } catch (error) {
+            labels.push(String(error));
+        }
         const record = { ev: null, compensationStops: 0, focalMm: null, camera: '', lens: '', atLocal: null, warnings: [], labels };
         self.postMessage({ photograph: { record, seen: null } });
     };";
@@ -86,7 +92,7 @@ impl Stage {
         self.until("document.getElementById('photo-files')?.offsetParent").await?;
         self.script(GIVE, vec![json!("a.tif"), json!([1])]).await?;
         let told = "[...document.querySelectorAll('.photo-set')].pop()?.textContent";
-        self.until(told).await?;
+        self.until_told(told, "document.getElementById('photo-list').textContent").await?;
         let told = self.script(&format!("const told = {told}; document.querySelector('[aria-label^=\"Put away\"]').click(); return told"), vec![]).await?;
         Ok(told.as_str().context("a text")?.to_owned())
     }
