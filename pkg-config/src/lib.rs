@@ -19,6 +19,7 @@ pub mod figures;
 pub mod files;
 pub mod headers;
 pub mod icons;
+pub mod joined;
 pub mod lighthouse;
 pub mod precache;
 pub mod process;

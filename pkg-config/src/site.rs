@@ -8,7 +8,7 @@ use wasm_bindgen_cli_support::Bindgen;
 
 use crate::process::{output_of, run};
 use crate::workspace::Workspace;
-use crate::{bare, files, precache};
+use crate::{bare, files, joined, precache};
 
 /// Where the page runs.
 pub const TARGET: &str = "wasm32-unknown-unknown";
@@ -29,6 +29,7 @@ pub fn build(workspace: &Workspace) -> Result<String> {
     }
     files::copy(&workspace.packaging().join("icons"), &dist.join("icons"))?;
     bind(workspace, &wasm, &dist.join("wasm"))?;
+    joined::join(&dist)?;
     bare::strip(&dist, &files::emptied(workspace.target().join("maps"))?)?;
     precache::write(&dist)
 }
