@@ -21,6 +21,7 @@ pub mod headers;
 pub mod icons;
 pub mod joined;
 pub mod lighthouse;
+pub mod ordered;
 pub mod precache;
 pub mod process;
 pub mod readers;

@@ -8,7 +8,7 @@ use wasm_bindgen_cli_support::Bindgen;
 
 use crate::process::{output_of, run};
 use crate::workspace::Workspace;
-use crate::{bare, files, joined, precache};
+use crate::{bare, files, joined, ordered, precache};
 
 /// Where the page runs.
 pub const TARGET: &str = "wasm32-unknown-unknown";
@@ -76,9 +76,9 @@ fn bind(workspace: &Workspace, wasm: &Path, to: &Path) -> Result<()> {
         .remove_name_section(true)
         .remove_producers_section(true)
         .generate(&bound)?;
-    for file in ["duskbook.js", "duskbook_bg.wasm"] {
-        files::copy_one(&bound.join(file), &to.join(file))?;
-    }
+    files::copy_one(&bound.join("duskbook.js"), &to.join("duskbook.js"))?;
+    let library = "duskbook_bg.wasm";
+    fs::write(to.join(library), ordered::ordered(&fs::read(bound.join(library))?)?)?;
     // Where the page's imports of `wasm/duskbook.js` look for types, its root laid over the page's.
     let types = files::emptied(workspace.types())?;
     files::copy_one(&bound.join("duskbook.d.ts"), &types.join("wasm/duskbook.d.ts"))?;
