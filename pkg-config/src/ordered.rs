@@ -15,13 +15,13 @@ use wasmparser::{
 };
 
 /// Bytes that two functions must have in common at a place for that to count.
-const PIECE: usize = 4;
+const PIECE: usize = 5;
 
 /// A piece in more functions than this says nothing about which belong together.
 const COMMON: usize = 200;
 
 /// How many of the last functions the next one is compared with, and how much less each earlier one counts.
-const LAST: usize = 3;
+const LAST: usize = 4;
 const EARLIER: f64 = 0.3;
 
 /// Pieces added to a function's own, so that tiny ones do not always win.
