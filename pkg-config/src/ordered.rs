@@ -7,21 +7,23 @@
 use std::collections::HashMap;
 use std::convert::Infallible;
 
-use anyhow::{Result, anyhow};
+use anyhow::{Context, Result, anyhow};
 use wasm_encoder::reencode::{Error, Reencode};
 use wasm_encoder::{CodeSection, FunctionSection, Module};
 use wasmparser::{
     CodeSectionReader, CustomSectionReader, FunctionBody, FunctionSectionReader, Parser, Payload, TypeRef,
 };
 
-/// Bytes that two functions must have in common at a place for that to count.
-const PIECE: usize = 5;
+use crate::size::gzip;
+
+/// Bytes that two functions must have in common at a place for that to count, and how many of the last functions the
+/// next one is compared with. Which is best changes with the library, so all are tried.
+const TRIED: [(usize, usize); 4] = [(4, 5), (5, 4), (5, 5), (5, 7)];
 
 /// A piece in more functions than this says nothing about which belong together.
 const COMMON: usize = 200;
 
-/// How many of the last functions the next one is compared with, and how much less each earlier one counts.
-const LAST: usize = 4;
+/// How much less each earlier function counts.
 const EARLIER: f64 = 0.3;
 
 /// Pieces added to a function's own, so that tiny ones do not always win.
@@ -44,7 +46,19 @@ pub fn ordered(wasm: &[u8]) -> Result<Vec<u8>> {
             _ => {}
         }
     }
-    let order = like_by_like(&bodies);
+    let mut best: Option<(usize, Vec<u8>)> = None;
+    for (piece, last) in TRIED {
+        let module = written(wasm, imported, like_by_like(&bodies, piece, last))?;
+        let size = gzip(&module)?.len();
+        if best.as_ref().is_none_or(|(least, _)| size < *least) {
+            best = Some((size, module));
+        }
+    }
+    best.map(|(_, module)| module).context("nothing is tried")
+}
+
+/// The library with its functions in this order.
+fn written(wasm: &[u8], imported: u32, order: Vec<usize>) -> Result<Vec<u8>> {
     let mut places = vec![0; order.len()];
     for (place, old) in order.iter().enumerate() {
         places[*old] = place as u32;
@@ -57,16 +71,16 @@ pub fn ordered(wasm: &[u8]) -> Result<Vec<u8>> {
 }
 
 /// The order of functions in which each is like the last few; the longest begins.
-fn like_by_like(bodies: &[&[u8]]) -> Vec<usize> {
-    let (pieces, holders) = pieces_of(bodies);
+fn like_by_like(bodies: &[&[u8]], piece: usize, last: usize) -> Vec<usize> {
+    let (pieces, holders) = pieces_of(bodies, piece);
     let mut left = vec![true; bodies.len()];
     let mut order: Vec<usize> = Vec::with_capacity(bodies.len());
     let mut score = vec![0.0_f64; bodies.len()];
     let mut seen = vec![usize::MAX; holders.len()];
     for round in 0..bodies.len() {
         let mut touched = Vec::new();
-        for (age, last) in order.iter().rev().take(LAST).enumerate() {
-            for piece in &pieces[*last] {
+        for (age, before) in order.iter().rev().take(last).enumerate() {
+            for piece in &pieces[*before] {
                 if std::mem::replace(&mut seen[*piece], round) == round {
                     continue;
                 }
@@ -96,11 +110,11 @@ fn like_by_like(bodies: &[&[u8]]) -> Vec<usize> {
 }
 
 /// The telling pieces of each function, and the functions that hold each piece.
-fn pieces_of(bodies: &[&[u8]]) -> (Vec<Vec<usize>>, Vec<Vec<usize>>) {
+fn pieces_of(bodies: &[&[u8]], length: usize) -> (Vec<Vec<usize>>, Vec<Vec<usize>>) {
     let mut numbers: HashMap<&[u8], usize> = HashMap::new();
     let mut holders: Vec<Vec<usize>> = Vec::new();
     for (of, body) in bodies.iter().enumerate() {
-        for piece in body.windows(PIECE) {
+        for piece in body.windows(length) {
             let number = *numbers.entry(piece).or_insert(holders.len());
             if number == holders.len() {
                 holders.push(Vec::new());
@@ -184,7 +198,7 @@ mod tests {
     #[test]
     fn like_stands_beside_like_and_the_longest_begins() {
         let bodies: [&[u8]; 5] = [b"12345678", b"abcdefghi", b"1234567890", b"zz", b"abcdefgh"];
-        assert_eq!(like_by_like(&bodies), [2, 0, 1, 4, 3]);
+        assert_eq!(like_by_like(&bodies, 4, 3), [2, 0, 1, 4, 3]);
     }
 
     #[test]
