@@ -16,36 +16,40 @@ pub const TARGET: &str = "wasm32-unknown-unknown";
 /// Packaging files that go out as they are.
 const AS_IS: [&str; 2] = ["_headers", "manifest.webmanifest"];
 
-/// Builds the crate and writes the site; returns its version.
+/// Builds the crate and writes the site; returns its version. The same with the sources as they stand lies in
+/// [`Workspace::apart`].
 ///
 /// # Errors
 /// The wasm target cannot be added, the crate does not build, or a file cannot be written.
 pub fn build(workspace: &Workspace) -> Result<String> {
     let wasm = build_wasm(workspace)?;
-    let dist = files::emptied(workspace.dist())?;
-    files::copy(&workspace.path("www"), &dist)?;
+    let apart = files::emptied(workspace.apart())?;
+    files::copy(&workspace.path("www"), &apart)?;
     for file in AS_IS {
-        files::copy_one(&workspace.packaging().join(file), &dist.join(file))?;
+        files::copy_one(&workspace.packaging().join(file), &apart.join(file))?;
     }
-    files::copy(&workspace.packaging().join("icons"), &dist.join("icons"))?;
-    bind(workspace, &wasm, &dist.join("wasm"))?;
+    files::copy(&workspace.packaging().join("icons"), &apart.join("icons"))?;
+    bind(workspace, &wasm, &apart.join("wasm"))?;
+
+    let dist = files::emptied(workspace.dist())?;
+    files::copy(&apart, &dist)?;
     joined::join(&dist)?;
     bare::strip(&dist, &files::emptied(workspace.target().join("maps"))?)?;
+    precache::write(&apart)?;
     precache::write(&dist)
 }
 
 /// The crate for the browser, as the compiler leaves it.
 fn build_wasm(workspace: &Workspace) -> Result<PathBuf> {
     add_target()?;
-    run(workspace.cargo().args([
-        "build",
-        "--quiet",
-        "--release",
-        "--package=duskbook",
-        "--lib",
-        "--target",
-        TARGET,
-    ]))?;
+    let build = ["build", "--quiet", "--release", "--package=duskbook", "--lib", "--target", TARGET];
+    // Messages of the libraries name their files: by package, not by where this machine keeps them.
+    let homes: Vec<String> = files::folders(&workspace.registry()?)?
+        .iter()
+        .map(|home| format!("'--remap-path-prefix={home}/='"))
+        .collect();
+    let flags = format!("target.{TARGET}.rustflags = [{}]", homes.join(", "));
+    run(workspace.cargo().args(build).args(["--config", &flags]))?;
     Ok(workspace.target().join(TARGET).join("release/duskbook.wasm"))
 }
 
