@@ -25,6 +25,7 @@ pub mod ordered;
 pub mod precache;
 pub mod process;
 pub mod readers;
+pub mod seam;
 pub mod server;
 pub mod site;
 pub mod size;

@@ -8,7 +8,7 @@ use wasm_bindgen_cli_support::Bindgen;
 
 use crate::process::{output_of, run};
 use crate::workspace::Workspace;
-use crate::{bare, files, joined, ordered, precache};
+use crate::{bare, files, joined, ordered, precache, seam};
 
 /// Where the page runs.
 pub const TARGET: &str = "wasm32-unknown-unknown";
@@ -80,9 +80,12 @@ fn bind(workspace: &Workspace, wasm: &Path, to: &Path) -> Result<()> {
         .remove_name_section(true)
         .remove_producers_section(true)
         .generate(&bound)?;
-    files::copy_one(&bound.join("duskbook.js"), &to.join("duskbook.js"))?;
-    let library = "duskbook_bg.wasm";
-    fs::write(to.join(library), ordered::ordered(&fs::read(bound.join(library))?)?)?;
+    let (glue, library) = ("duskbook.js", "duskbook_bg.wasm");
+    let read = (fs::read(bound.join(library))?, fs::read_to_string(bound.join(glue))?);
+    let (wasm, text) = seam::shortened(&read.0, &read.1)?;
+    fs::create_dir_all(to)?;
+    fs::write(to.join(library), ordered::ordered(&wasm)?)?;
+    fs::write(to.join(glue), text)?;
     // Where the page's imports of `wasm/duskbook.js` look for types, its root laid over the page's.
     let types = files::emptied(workspace.types())?;
     files::copy_one(&bound.join("duskbook.d.ts"), &types.join("wasm/duskbook.d.ts"))?;
