@@ -113,7 +113,7 @@ fn a_spot_kept_on_the_device_is_there_after_a_restart_with_no_signal() {
 fn a_first_visit_that_lost_its_signal_never_claims_to_be_ready_and_a_later_one_is() {
     on_stage("half-installed", async |stage| {
         // None of these is a file that the page itself needs before it can say how things stand.
-        let (icon, script) = (stage.site.join("icons/icon-512.png"), stage.site.join("screens/log.js"));
+        let (icon, script) = (stage.site.join("icons/icon-512.png"), stage.site.join("app.js"));
         let (whole, own) = (fs::read(&icon)?, fs::read_to_string(&script)?);
         // A page that stands still from its second visit on would hide a claim made on the way.
         stage.beforehand(

@@ -60,11 +60,11 @@ fn an_update_waits_to_be_asked_for_and_loses_no_spot() {
 
 /// A photo worker that says of which version the modules and the wasm are that it was given. Its letter is its script's own.
 const TELLTALE: &str = "
-    import { ready } from '../core.js';
+    import ready from '../wasm/duskbook.js';
     self.onmessage = async () => {
         const labels = ['script first'];
         try {
-            await ready;
+            await ready();
             const module = await WebAssembly.compileStreaming(fetch('../wasm/duskbook_bg.wasm'));
             const changed = WebAssembly.Module.customSections(module, 'two').length;
             labels.push(`module ${self.release}`, `wasm ${changed ? 'second' : 'first'}`);
@@ -77,6 +77,10 @@ const TELLTALE: &str = "
 
 /// A custom section of WebAssembly 1.0 with the name \"two\" and nothing in it.
 const SECTION: &[u8] = b"\0\x04\x03two";
+
+/// What it says where all is of one version.
+const FIRST: &str = "script first  module first  wasm first";
+const SECOND: &str = "script second  module second  wasm second";
 
 impl Stage {
     /// Changes what a file says; the list of the version is another matter.
@@ -123,7 +127,7 @@ impl Stage {
 fn versions_never_mix_in_two_tabs_nor_from_a_host_in_the_middle_of_its_update() {
     on_stage("update-mix", async |stage| {
         fs::write(stage.site.join("lib/photo-worker.js"), TELLTALE)?;
-        stage.change("core.js", |own| format!("{own}\nglobalThis.release = 'first';"))?;
+        stage.change("wasm/duskbook.js", |own| format!("{own}\nglobalThis.release = 'first';"))?;
         precache::write(&stage.site)?;
         stage.open_quay().await?;
         stage.until_ready_offline().await?;
@@ -131,15 +135,13 @@ fn versions_never_mix_in_two_tabs_nor_from_a_host_in_the_middle_of_its_update() 
         let first = fs::read(&wasm)?;
 
         // The next version's worker and modules are out, its wasm is not yet.
-        stage.change("core.js", |own| own.replace("'first'", "'second'"))?;
+        stage.change("wasm/duskbook.js", |own| own.replace("release = 'first'", "release = 'second'"))?;
         stage.change("lib/photo-worker.js", |own| own.replace("script first", "script second"))?;
         fs::write(&wasm, [&first, SECTION].concat())?;
         stage.release("second")?;
         fs::write(&wasm, &first)?;
         stage.looked_for_update().await?;
         ensure!(!stage.prompted().await?, "half an update is offered");
-        const FIRST: &str = "script first  module first  wasm first";
-        const SECOND: &str = "script second  module second  wasm second";
         let told = stage.late_files().await?;
         ensure!(told == FIRST, "{told}");
 
