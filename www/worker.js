@@ -17,8 +17,8 @@ const START = new URL('index.html', SCOPE).href;
 const MANIFEST = new URL('manifest.webmanifest', SCOPE).href;
 const FILES = files.map(file => new URL(file, SCOPE).href);
 
-/** Whether pages of other versions may be open. */
-const others = caches.keys().then(names => names.some(isOther), () => false);
+/** Versions of the workers that pages started, by their clients. @type {Map<string, string>} */
+const started = new Map();
 
 /** @param {string} name of a cache */
 function isOther(name) {
@@ -111,12 +111,12 @@ async function manifestOf(whole, query) {
  * @param {FetchEvent} event
  * @returns {Promise<Response>}
  */
-async function answer({ request, clientId }) {
+async function answer({ request, clientId, resultingClientId }) {
   const url = new URL(request.url);
   const isStart = request.mode === 'navigate' && [SCOPE.pathname, new URL(START).pathname].includes(url.pathname);
   // What a page starts late, and what that asks for in turn, is of the page's own version or not at all.
-  const by = await others && clientId ? await worker.clients.get(clientId) : null;
-  const late = isStart ? null : (by?.type === 'worker' ? new URL(by.url) : url).searchParams.get('v');
+  const late = isStart ? null : url.searchParams.get('v') ?? started.get(clientId);
+  if (late && resultingClientId) started.set(resultingClientId, late);
   const kept = await caches.match(isStart ? START : request, { cacheName: late ? OURS + late : CACHE, ignoreSearch: true });
   if (!kept) return late ? Response.error() : fetch(request);
   return url.href.startsWith(MANIFEST) && url.search ? manifestOf(kept, url.searchParams) : kept;
