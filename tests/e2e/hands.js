@@ -369,5 +369,70 @@ globalThis.hands = (() => {
     return [...new Set(told)];
   }
 
-  return { all, byId, wait, settled, until, go, title, screens, dress, texts, contrasts, controls, called, targets, lost, shown, ratio, colour, grounds, over };
+  /** What takes Tab in turn: of a row of choices the one that is taken, or the first. */
+  const stops = () => controls().filter(each => each.tabIndex >= 0 && (each.type !== 'radio' || each.checked
+    || (!all(`[name="${each.name}"]`).some(other => other.checked) && all(`[name="${each.name}"]`)[0] === each)));
+
+  /** The ring around what has the focus: its own, or that of what it lies in. */
+  function ringOf(element) {
+    for (let each = element; each && each !== document.body; each = each.parentElement) {
+      const { outlineStyle, outlineWidth, outlineColor, outlineOffset } = getComputedStyle(each);
+      if (each.matches('.unseen') || opacity(each) < 0.5 || outlineStyle === 'none' || outlineStyle === 'auto' || parseFloat(outlineWidth) < 2) continue;
+      const box = each.getBoundingClientRect();
+      const out = parseFloat(outlineOffset) + parseFloat(outlineWidth);
+      const [x, y] = [box.left - out - 1, box.top + box.height / 2];
+      const ground = grounds(Math.max(0, x), Math.min(innerHeight - 1, Math.max(0, y)), null)[0];
+      // A ring drawn inwards stands on the thing itself.
+      const own = out <= 0 ? over(colour(getComputedStyle(each).backgroundColor), ground) : ground;
+      return ratio(over(colour(outlineColor), own), own);
+    }
+    return 0;
+  }
+
+  /** Whether a point of the focused thing can be seen: nothing sticky lies over it. */
+  function covered(element) {
+    const box = (element.matches('[type=radio], [type=checkbox], [type=file]') && element.labels[0] || element).getBoundingClientRect();
+    const left = Math.max(0, box.left);
+    const right = Math.min(innerWidth, box.right);
+    let [seen, asked] = [0, 0];
+    for (const x of [0.2, 0.5, 0.8]) {
+      for (const y of [0.15, 0.5, 0.85]) {
+        asked += 1;
+        const top = document.elementFromPoint(left + (right - left) * x, box.top + box.height * y);
+        if (top && (element.contains(top) || top.contains(element) && !top.matches('body, html, main, .screen') || top.closest('label')?.contains(element))) seen += 1;
+      }
+    }
+    return 1 - seen / asked;
+  }
+
+  /** Notes what has the focus at each Tab, before it goes on. */
+  const walk = [];
+  document.addEventListener('keydown', ({ key }) => {
+    const { activeElement: target } = document;
+    if (key !== 'Tab' || target === document.body) return;
+    const box = target.getBoundingClientRect();
+    walk.push({ target, called: called(target), ring: ringOf(target), covered: covered(target), high: box.height, top: box.top + scrollY, left: box.left });
+  }, true);
+
+  /** How the walk through a screen went, from the skip link on. */
+  function walked(least) {
+    const told = [];
+    const round = walk.findIndex(({ target }, i) => i && target.matches('.skip'));
+    if (round > 0) walk.length = round;
+    const reached = new Set(walk.map(({ target }) => target));
+    for (const stop of stops()) if (!reached.has(stop)) told.push(`never reached: ${called(stop)}`);
+    for (const step of walk) {
+      if (step.ring < least) told.push(`ring ${step.ring.toFixed(2)}: ${step.called}`);
+      if (step.covered > (step.high > 300 ? 0.9 : 0.5)) told.push(`covered ${step.covered.toFixed(2)}: ${step.called}`);
+    }
+    const inMain = walk.filter(({ target }) => byId('main').contains(target) && target.isConnected && !target.closest('.keep'));
+    for (let i = 1; i < inMain.length; i += 1) {
+      const [before, after] = [inMain[i - 1], inMain[i]];
+      if (after.top < before.top - 60 && after.left <= before.left) told.push(`upwards: ${before.called} to ${after.called}`);
+    }
+    const ring = Math.min(...walk.map(step => step.ring));
+    return { count: reached.size, ring, told: [...new Set(told)] };
+  }
+
+  return { stops, walk, walked, ringOf, covered, all, byId, wait, settled, until, go, title, screens, dress, texts, contrasts, controls, called, targets, lost, shown, ratio, colour, grounds, over };
 })();
