@@ -434,5 +434,75 @@ globalThis.hands = (() => {
     return { count: reached.size, ring, told: [...new Set(told)] };
   }
 
-  return { stops, walk, walked, ringOf, covered, all, byId, wait, settled, until, go, title, screens, dress, texts, contrasts, controls, called, targets, lost, shown, ratio, colour, grounds, over };
+  /** Begins a walk at the top of the screen in front, and says how many stops it should have. */
+  function begin() {
+    scrollTo(0, 0);
+    byId('skip').focus();
+    walk.length = 0;
+    return stops().length;
+  }
+
+  const words = text => text.toLowerCase().match(/[\p{L}\d]{2,}/gu) ?? [];
+
+  /** Names that lack what is seen, units that are only seen, and pictures without a name. */
+  function misnamed() {
+    const told = [];
+    for (const each of controls()) {
+      const label = each.matches('button, a, summary') ? each : each.closest('label') ?? each.labels?.[0];
+      if (each.ariaLabel && label) {
+        const missing = words(label.textContent).filter(word => !each.ariaLabel.toLowerCase().includes(word));
+        if (missing.length) told.push(`seen but not said, “${missing.join(' ')}”: ${called(each)}`);
+      }
+      const unit = each.closest('.field-line')?.querySelector('.field-unit');
+      if (unit && each.matches('input:not([type=radio]), select') && !each.getAttribute('aria-describedby')?.split(' ').includes(unit.id)) told.push(`its unit is not said: ${called(each)}`);
+      if (each.getAttribute('aria-describedby')?.split(' ').some(id => all(`[id="${id}"]`).length !== 1)) told.push(`described by nothing: ${called(each)}`);
+    }
+    for (const each of all('.screen:not([hidden]) svg').filter(shown)) {
+      if (!each.closest('[aria-hidden=true]') && !(each.getAttribute('role') === 'img' && each.ariaLabel)) told.push(`no picture by name: ${called(each)}`);
+    }
+    return told;
+  }
+
+  /** What the live regions say while something is done. */
+  async function spoken(act) {
+    const said = [];
+    const watch = new MutationObserver(changes => {
+      const regions = new Set(changes.map(({ target }) => (target.parentElement ?? target).closest('[role=status], [role=alert], [aria-live], output') ?? target));
+      for (const region of regions) {
+        if (region.checkVisibility() && region.textContent.trim()) said.push(region.textContent.trim());
+      }
+    });
+    for (const region of all('[role=status], [role=alert], [aria-live], output')) {
+      watch.observe(region, { childList: true, characterData: true, subtree: true });
+    }
+    await act();
+    watch.disconnect();
+    return said;
+  }
+
+  /** What moves by itself or would glide. */
+  const moving = () => [
+    ...document.getAnimations().filter(each => each.playState === 'running').map(each => `${each.animationName ?? each.transitionProperty}: ${called(each.effect.target)}`),
+    ...all('html, body, .wide').filter(each => getComputedStyle(each).scrollBehavior === 'smooth').map(called),
+    ...all('a, button, input, summary, svg *').filter(each => parseFloat(getComputedStyle(each).transitionDuration) > 0).map(called),
+  ];
+
+  /** What is taken of some, and does not show it by more than weight. */
+  function untold() {
+    const told = [];
+    for (const label of all('.choice-item, .chip, .setting label').filter(shown)) {
+      const input = label.querySelector('input');
+      if (!input?.checked) continue;
+      const other = all(input.type === 'radio' ? `input[name="${input.name}"]` : '.chip input').find(each => !each.checked)?.closest('label');
+      if (!other) continue;
+      const [mine, theirs] = [label, other].map(each => over(colour(getComputedStyle(each).backgroundColor), grounds(each.getBoundingClientRect().left - 2, each.getBoundingClientRect().top + 8, null)[0]));
+      if (getComputedStyle(label).boxShadow === 'none' && ratio(mine, theirs) < 3) told.push(`taken ${ratio(mine, theirs).toFixed(2)}: ${called(label)}`);
+    }
+    for (const link of all('.nav [aria-current], .screen:not([hidden]) .cards [aria-current]')) {
+      if (getComputedStyle(link).boxShadow === 'none' && !/underline/.test(getComputedStyle(link).textDecorationLine)) told.push(`current: ${called(link)}`);
+    }
+    return told;
+  }
+
+  return { begin, misnamed, spoken, moving, untold, stops, walk, walked, ringOf, covered, all, byId, wait, settled, until, go, title, screens, dress, texts, contrasts, controls, called, targets, lost, shown, ratio, colour, grounds, over };
 })();
