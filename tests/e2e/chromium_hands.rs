@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use anyhow::{Context, Result, ensure};
 use serde::Deserialize;
 use serde_json::{Value, json};
-use thirtyfour::{By, Key};
+use thirtyfour::Key;
 
 use crate::page::QUAY;
 use crate::stage::{Stage, on_stage};
@@ -162,7 +162,8 @@ fn nothing_is_lost_or_missed_on_a_narrow_phone_in_large_or_loose_text() {
             sheet.replaceSync('* { line-height: 1.5 !important; letter-spacing: .12em !important; word-spacing: .16em !important; } p { margin-block-end: 2em !important; }');
             document.adoptedStyleSheets = [sheet];
         })()";
-        let plain = "(() => { document.adoptedStyleSheets = []; document.documentElement.style.fontSize = ''; })()";
+        let plain =
+            "(() => { document.adoptedStyleSheets = []; document.documentElement.style.fontSize = ''; })()";
         let large = "(() => { document.documentElement.style.fontSize = '200%'; })()";
         for (what, width, change) in [
             ("320 px", NARROW, plain),
@@ -211,7 +212,9 @@ fn keys_reach_and_work_everything_and_the_focus_is_seen() {
         let screens = stage.dressed().await?;
         let mut told = Vec::new();
         let (mut stops, mut ring) = (0, f64::MAX);
-        for (theme, card) in screens.iter().enumerate().map(|(i, card)| (["day", "dark", "night"][i % 3], card)) {
+        for (theme, card) in
+            screens.iter().enumerate().map(|(i, card)| (["day", "dark", "night"][i % 3], card))
+        {
             stage.wear(theme).await?;
             stage.bring(card).await?;
             let count = stage.look("hands.begin()").await?.as_u64().context("a count")?;
@@ -230,47 +233,70 @@ fn keys_reach_and_work_everything_and_the_focus_is_seen() {
 }
 
 impl Stage {
-    async fn type_at(&self, selector: &str, keys: impl Into<String>) -> Result<()> {
-        let found = self.browser().find(By::Css(selector)).await?;
-        found.focus().await?;
-        found.send_keys(keys.into()).await?;
+    /// Puts the focus on something and presses a key there.
+    async fn type_at(&self, selector: &str, key: &str) -> Result<()> {
+        self.look(&format!("document.querySelector({}).focus({{ focusVisible: true }})", json!(selector)))
+            .await?;
+        self.strike(key).await
+    }
+
+    /// Presses a key where the focus is.
+    async fn strike(&self, key: &str) -> Result<()> {
+        let (key, code, number, text) = match key {
+            "Enter" => (key, key, 13, "\r"),
+            "Space" => (" ", key, 32, " "),
+            "ArrowLeft" => (key, key, 37, ""),
+            "ArrowRight" => (key, key, 39, ""),
+            _ => (key, key, 27, ""),
+        };
+        let down = if text.is_empty() { "rawKeyDown" } else { "keyDown" };
+        let mut event = json!({ "type": down, "key": key, "code": code, "windowsVirtualKeyCode": number });
+        if !text.is_empty() {
+            event["text"] = text.into();
+        }
+        self.protocol("Input.dispatchKeyEvent", event.clone()).await?;
+        event["type"] = "keyUp".into();
+        self.protocol("Input.dispatchKeyEvent", event).await?;
         Ok(())
     }
 
     /// One of each kind of control, by keys alone.
     async fn works_by_keys(&self) -> Result<()> {
-        let key = |key: Key| char::from(key).to_string();
         // The skip link, and a change of screen, go to the page.
-        self.type_at("#skip", key(Key::Enter)).await?;
+        self.type_at("#skip", "Enter").await?;
         self.until("document.activeElement.id === 'main'").await?;
-        self.type_at("#nav a[href='#lens']", key(Key::Enter)).await?;
+        self.type_at("#nav a[href='#lens']", "Enter").await?;
         self.until("hands.title() === 'Lens' && document.activeElement.id === 'main'").await?;
         // A stepper, a row of choices, a fold.
         let shown = self.value("lens-distanceM").await?;
-        self.type_at("[aria-label^='More: How far off']", key(Key::Space)).await?;
+        self.type_at(".screen:not([hidden]) [aria-label^='More: How far off']", "Space").await?;
         ensure!(self.value("lens-distanceM").await? != shown, "the stepper did not step");
-        self.type_at("#lens-held-level", key(Key::Right)).await?;
-        self.until("document.activeElement.id === 'lens-held-upright' && document.activeElement.checked").await?;
-        self.type_at("#lens-held-upright", key(Key::Left)).await?;
+        self.type_at("#lens-held-level", "ArrowRight").await?;
+        self.until("document.activeElement.id === 'lens-held-upright' && document.activeElement.checked")
+            .await?;
+        self.type_at("#lens-held-upright", "ArrowLeft").await?;
         let fold = ".screen:not([hidden]) summary";
         let open = format!("document.querySelector(\"{fold}\").parentElement.open");
         let was = self.look(&open).await?;
-        self.type_at(fold, key(Key::Enter)).await?;
+        self.type_at(fold, "Enter").await?;
         ensure!(self.look(&open).await? != was, "the fold did not turn");
         // A dial, which stays where it can turn no further.
         self.bring("exposure/film").await?;
         self.look("(() => { document.getElementById('meteredS').selectedIndex = 1; document.getElementById('meteredS').dispatchEvent(new Event('change')); })()").await?;
-        self.type_at("#meteredS-back", key(Key::Space)).await?;
-        self.type_at("#meteredS-back", key(Key::Space)).await?;
+        self.type_at("#meteredS-back", "Space").await?;
+        self.type_at("#meteredS-back", "Space").await?;
         self.until("document.activeElement.id === 'meteredS-back' && document.getElementById('meteredS').selectedIndex === 0 && document.activeElement.ariaDisabled === 'true'").await?;
         // The cue, which Escape answers.
         self.open_timer_in_page(1.0).await?;
-        self.type_at("#timer-start", key(Key::Enter)).await?;
+        self.type_at("#timer-start", "Enter").await?;
         self.until("document.activeElement.id === 'timer-stop'").await?;
         self.until("document.getElementById('timer-cue').matches(':modal')").await?;
         self.until("document.activeElement.id === 'timer-done'").await?;
-        self.browser().active_element().await?.send_keys(key(Key::Escape)).await?;
-        self.until("!document.getElementById('timer-cue').open && !document.getElementById('timer-plan').hidden").await
+        self.strike("Escape").await?;
+        self.until(
+            "!document.getElementById('timer-cue').open && !document.getElementById('timer-plan').hidden",
+        )
+        .await
     }
 }
 
@@ -361,7 +387,9 @@ fn nothing_moves_that_should_not_and_forced_colours_show_everything() {
         let screens = stage.dressed().await?;
         let media = |name: &str, value: &str| json!({ "features": [{ "name": name, "value": value }] });
         // With motion the cue's word pulses, so that the look below can fail.
-        stage.protocol("Emulation.setEmulatedMedia", media("prefers-reduced-motion", "no-preference")).await?;
+        stage
+            .protocol("Emulation.setEmulatedMedia", media("prefers-reduced-motion", "no-preference"))
+            .await?;
         stage.open_timer_in_page(1.0).await?;
         stage.press("timer-start").await?;
         stage.until("document.getElementById('timer-cue').matches(':modal')").await?;

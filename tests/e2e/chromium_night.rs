@@ -124,6 +124,27 @@ fn every_pixel_of_the_night_is_red() {
                 stage.looked_at(&mut seen, &format!("{card}, pointed at {}", place[2]), false).await?;
             }
         }
+        // The timer running, on its card and beside another, and its cue; the offer of a new version.
+        stage.look("(() => { const prompt = document.getElementById('update-prompt'); prompt.innerHTML = '<p>A new version is ready.</p><button>Use it</button><button class=quiet>Later</button>'; prompt.hidden = false; })()").await?;
+        stage.looked_at(&mut seen, "a new version", false).await?;
+        stage.open_timer_in_page(60.0).await?;
+        stage.press("timer-start").await?;
+        stage.looked_at(&mut seen, "the timer running", true).await?;
+        stage.bring("settings").await?;
+        stage.until("!document.getElementById('timer-strip').hidden").await?;
+        stage.looked_at(&mut seen, "the timer beside another card", true).await?;
+        stage.bring("exposure/timer").await?;
+        for _ in 0..2 {
+            stage.press("timer-stop").await?;
+        }
+        stage.open_timer_in_page(1.0).await?;
+        stage.press("timer-start").await?;
+        stage.until("document.getElementById('timer-cue').matches(':modal')").await?;
+        for beat in 0..3 {
+            stage.looked_at(&mut seen, &format!("the cue, {beat}"), false).await?;
+            tokio::time::sleep(std::time::Duration::from_millis(400)).await;
+        }
+        stage.press("timer-done").await?;
         // What is wrong, said beside every field at once.
         for card in &screens {
             stage.bring(card).await?;
@@ -141,29 +162,14 @@ fn every_pixel_of_the_night_is_red() {
         }
         let wrong = stage.look("hands.all('[aria-invalid=true]').length").await?;
         ensure!(wrong.as_u64() > Some(15), "only {wrong} fields were wrong");
-        // The timer running, on its card and beside another, and its cue; the offer of a new version.
-        stage.look("(() => { const prompt = document.getElementById('update-prompt'); prompt.innerHTML = '<p>A new version is ready.</p><button>Use it</button><button class=quiet>Later</button>'; prompt.hidden = false; })()").await?;
-        stage.looked_at(&mut seen, "a new version", false).await?;
-        stage.open_timer_in_page(2.0).await?;
-        stage.press("timer-start").await?;
-        stage.looked_at(&mut seen, "the timer running", true).await?;
-        stage.bring("settings").await?;
-        stage.until("!document.getElementById('timer-strip').hidden").await?;
-        stage.looked_at(&mut seen, "the timer beside another card", true).await?;
-        stage.until("document.getElementById('timer-cue').matches(':modal')").await?;
-        for beat in 0..3 {
-            stage.looked_at(&mut seen, &format!("the cue, {beat}"), false).await?;
-            tokio::time::sleep(std::time::Duration::from_millis(400)).await;
-        }
         println!(
             "night: {} pixels in {} pictures, {kinds} kinds of control pointed at; green or blue up to {}, red up to {}",
             seen.pixels, seen.pictures, seen.brightest, seen.red
         );
-        ensure!(kinds > 15 && seen.pixels > 50_000_000 && seen.red == 255, "too little was seen");
+        ensure!(kinds > 15 && seen.pixels > 40_000_000 && seen.red == 255, "too little was seen");
         ensure!(seen.told.is_empty(), "{:#?}", seen.told);
         ensure!(stage.look("document.querySelector('meta[name=theme-color]').content").await? == "#000");
         // And the look sees the least of it.
-        stage.press("timer-done").await?;
         let dot = "(() => {
             const dot = document.createElement('i');
             dot.style = 'position: fixed; inset: 50% auto auto 50%; width: 1px; height: 1px; background: #f00001; z-index: 9';
@@ -187,14 +193,20 @@ fn the_first_paint_of_the_night_is_black_and_red() {
             stage.open(QUAY).await?;
             stage.until_text("#spot-name", "Cormorant Quay").await?;
             stage.wear(theme).await?;
-            ensure!(stage.look("document.documentElement.style.background").await? == "", "{theme} stays painted over");
+            ensure!(
+                stage.look("document.documentElement.style.background").await? == "",
+                "{theme} stays painted over"
+            );
             let token = "getComputedStyle(document.documentElement).getPropertyValue('--paper').trim()";
             ensure!(stage.look(token).await? == paper, "{theme}: the papers differ");
             // From now on the page gets no module and no worker.
             fs::write(stage.site.join("app.js"), "")?;
             stage.look("navigator.serviceWorker.getRegistrations().then(all => Promise.all(all.map(each => each.unregister())))").await?;
             stage.open(QUAY).await?;
-            ensure!(stage.look("Boolean(document.querySelector('.starting'))").await? == true, "it started all the same");
+            ensure!(
+                stage.look("Boolean(document.querySelector('.starting'))").await? == true,
+                "it started all the same"
+            );
             let told = "[document.documentElement.dataset.theme, document.querySelector('meta[name=theme-color]').content]";
             ensure!(stage.look(told).await? == json!([theme, paper]), "{theme}: {}", stage.look(told).await?);
             if theme == "night" {
@@ -205,7 +217,8 @@ fn the_first_paint_of_the_night_is_black_and_red() {
             }
         }
         // Not even the styles are there yet: the ground is black by then.
-        let bare = fs::read_to_string(stage.site.join("index.html"))?.replace("rel=\"stylesheet\"", "rel=\"later\"");
+        let bare =
+            fs::read_to_string(stage.site.join("index.html"))?.replace("rel=\"stylesheet\"", "rel=\"later\"");
         fs::write(stage.site.join("index.html"), bare)?;
         stage.open(QUAY).await?;
         let ground = "[getComputedStyle(document.documentElement).backgroundColor, getComputedStyle(document.documentElement).getPropertyValue('--paper')]";

@@ -321,7 +321,7 @@ globalThis.hands = (() => {
       const out = box.left < -0.5 || box.right > innerWidth + 0.5;
       if (inSentence(each)) excepted.push(called(each));
       else if (width < least - 0.02 || height < least - 0.02) small.push(`${width.toFixed(1)}×${height.toFixed(1)}: ${called(each)}`);
-      if (out && !each.closest('.wide')) small.push(`off the screen, ${box.left.toFixed(0)} to ${box.right.toFixed(0)}: ${called(each)}`);
+      if (out && !each.closest('.wide, table')) small.push(`off the screen, ${box.left.toFixed(0)} to ${box.right.toFixed(0)}: ${called(each)}`);
     }
     return { count, small, excepted };
   }
