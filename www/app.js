@@ -168,6 +168,7 @@ function open(next) {
     render();
     if (!moved) return;
     scrollTo(0, 0);
+    byId('main').focus({ preventScroll: true });
     announce(screenOf(card).title);
   });
 }
