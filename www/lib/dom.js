@@ -73,6 +73,22 @@ export function say(node, text) {
 }
 
 /**
+ * Work for after the next paint, once however often it is asked for: what was touched shows first.
+ * @param {() => void} work
+ */
+export function afterPaint(work) {
+  let due = false;
+  return () => {
+    if (due) return;
+    due = true;
+    requestAnimationFrame(() => setTimeout(() => {
+      due = false;
+      work();
+    }));
+  };
+}
+
+/**
  * Marks a control as holding something wrong, for those who do not see the words beside it.
  * @param {Element} control
  * @param {boolean} wrong
