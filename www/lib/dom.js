@@ -74,17 +74,23 @@ export function say(node, text) {
 
 /**
  * Work for after the next paint, once however often it is asked for: what was touched shows first.
+ * @param {Element} busy what it will change
  * @param {() => void} work
  */
-export function afterPaint(work) {
+export function afterPaint(busy, work) {
   let due = false;
+  const later = () => setTimeout(() => {
+    due = false;
+    busy.removeAttribute('aria-busy');
+    work();
+  });
   return () => {
     if (due) return;
     due = true;
-    requestAnimationFrame(() => setTimeout(() => {
-      due = false;
-      work();
-    }));
+    busy.setAttribute('aria-busy', 'true');
+    // A hidden page paints nothing.
+    if (document.hidden) later();
+    else requestAnimationFrame(later);
   };
 }
 

@@ -124,6 +124,15 @@ export function evening(book) {
     light.value = book.open.light;
     part.value = book.part;
     say(lightSummary, lightInWords(book));
+    if (!sheet) return reckon(nowMs);
+    if (book.date) date.value = book.date;
+    reckonLater();
+  }
+
+  const reckonLater = afterPaint(body, () => reckon(Date.now()));
+
+  /** @param {number} nowMs */
+  function reckon(nowMs) {
     date.problem = null;
     light.floorProblem = null;
     fill(notice);
@@ -145,7 +154,7 @@ export function evening(book) {
     drawLater();
   }
 
-  const drawLater = afterPaint(() => draw(Date.now()));
+  const drawLater = afterPaint(body, () => draw(Date.now()));
 
   /** @param {Sheet} sheet @param {number} nowMs */
   function foldFrom(sheet, nowMs) {

@@ -11,7 +11,7 @@ import { logCards } from '../elements/log-cards.js';
 import { dialled } from '../elements/made-line.js';
 import { announce } from '../lib/announce.js';
 import { newId } from '../lib/book.js';
-import { el, fill, say } from '../lib/dom.js';
+import { afterPaint, el, fill, say } from '../lib/dom.js';
 import { canSend, handOver, send } from '../lib/file.js';
 import * as format from '../lib/format.js';
 import { frameAt, merged, ofSpot } from '../lib/frames.js';
@@ -28,7 +28,7 @@ const CSV = 'text/csv';
 /** @param {Book} book */
 export function log(book) {
   const scope = choice({
-    name: 'log-scope', label: 'Which frames', value: /** @type {Scope} */ ('evening'), onchange: () => render(Date.now()),
+    name: 'log-scope', label: 'Which frames', value: /** @type {Scope} */ ('evening'), onchange: () => render(),
     choices: [['evening', 'One day'], ['spot', 'This spot'], ['all', 'All spots']],
   });
   const date = dateTurner('log-date', chosen => book.turnTo({ date: chosen }));
@@ -67,8 +67,15 @@ export function log(book) {
   /** @param {Frame} frame */
   const zoneOf = frame => book.kept.find(({ id }) => id === frame.spotId)?.spot.zone ?? book.open.spot.zone;
 
+  const drawLater = afterPaint(element, () => draw(Date.now()));
+
+  function render() {
+    if (book.date) date.value = book.date;
+    drawLater();
+  }
+
   /** @param {number} nowMs */
-  function render(nowMs) {
+  function draw(nowMs) {
     let day = book.date ?? format.dateIn(book.open.spot.zone, nowMs);
     /** @type {ReturnType<typeof askSheet> | null} */
     let sheet = null;
