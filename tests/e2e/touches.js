@@ -5,6 +5,9 @@
 
 const VALUES = 'input[type=text], input[type=number], input[type=search], input:not([type]), textarea';
 
+/** Of controls without an id, a kind's first ones. */
+const SAME_KIND = 6;
+
 /** Resolves after the next frame was drawn; asked for before an event, so that the page's own work for later does not count. */
 const frame = () => new Promise(resolve => {
   const { port1, port2 } = new MessageChannel();
@@ -27,8 +30,15 @@ function controls(screen) {
   const seen = [...screen.querySelectorAll('button, input, select, textarea, summary')].filter(each =>
     each.getClientRects().length && !each.disabled);
   const groups = new Set();
+  const alike = new Map();
   return seen.flatMap((each, i) => {
-    const name = each.id || `${each.name || each.className || each.tagName}-${i}`;
+    const name = each.id || `${each.ariaLabel || each.name || each.className || each.textContent || each.tagName}-${i}`;
+    const field = each.closest('.field, .date-turner');
+    // Of the two ways to step one will do, and of the rows of a list the first ones.
+    if (each.matches('button.step') && each !== [...(field ?? screen).querySelectorAll('.step')].pop()) return [];
+    const kind = each.id ? each.id : `${each.tagName} ${each.type} ${each.parentElement.className} ${field?.parentElement.className}`;
+    alike.set(kind, (alike.get(kind) ?? 0) + 1);
+    if (alike.get(kind) > SAME_KIND) return [];
     if (each.matches('button.step, .taps button')) return [[name, () => each.click()]];
     if (each.matches('summary')) return [[`fold ${name}`, () => each.click()]];
     if (each.matches('select')) {
@@ -51,6 +61,12 @@ function controls(screen) {
       }]];
     }
     if (!each.matches(VALUES) || each.readOnly) return [];
+    if (field?.querySelector('.step')) {
+      return [[name, () => {
+        each.value = retyped(each.value);
+        send(each, 'input', 'change');
+      }]];
+    }
     return [
       [`typing ${name}`, () => {
         each.value = retyped(each.value);
