@@ -1,8 +1,8 @@
 //! What goes over the line, without what only readers need.
 //!
-//! Each script stays a module of its own: spaces and comments go, local names become short, and what a shorter
-//! expression says is said by it. Style sheets and the page lose comments and indentation. The sources run as they
-//! are; the packager alone does this, and leaves a map of every script beside its other products.
+//! Of each script spaces and comments go, local names become short, and what a shorter expression says is said by it.
+//! Style sheets and the page lose comments and indentation. The sources run as they are; the packager alone does this,
+//! and leaves a map of every script beside its other products.
 
 use std::fs;
 use std::path::Path;

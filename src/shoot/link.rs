@@ -22,8 +22,6 @@
 //! UTF-8 (RFC 3986); a space is written `+`, as in forms, and read from `+` or `%20`. Bad values are left out and
 //! reported; keys that are not in the table are kept in order and written back behind the others.
 
-use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, percent_decode_str, utf8_percent_encode};
-
 use crate::decimal::{self, written};
 use crate::error::{Bounds, Error, Problems, Result};
 use crate::optics::format::Format;
@@ -41,14 +39,7 @@ const VERSION: u32 = 1;
 const OPENING: &str = "#spot?";
 
 /// What stays as it is in a value: characters that mean nothing in a query and that no messenger cuts a link at.
-const ESCAPED: &AsciiSet = &NON_ALPHANUMERIC
-    .remove(b'-')
-    .remove(b'.')
-    .remove(b'_')
-    .remove(b'~')
-    .remove(b'/')
-    .remove(b':')
-    .remove(b',');
+const PLAIN: &[u8] = b"-._~/:,";
 
 /// A link, read.
 #[derive(Debug, Clone, PartialEq)]
@@ -166,20 +157,39 @@ fn range(least: Option<f64>, most: Option<f64>) -> Option<String> {
     Some(if least == most { written(least) } else { format!("{}-{}", written(least), written(most)) })
 }
 
-/// Adds a text, percent-encoded, with `+` for a space.
+/// Adds a text, percent-encoded (RFC 3986, 2.1), with `+` for a space.
 fn encode(link: &mut String, text: &str) {
-    for (i, word) in text.split(' ').enumerate() {
-        if i > 0 {
+    const DIGITS: &[u8; 16] = b"0123456789ABCDEF";
+    for &byte in text.as_bytes() {
+        if byte == b' ' {
             link.push('+');
+        } else if byte.is_ascii_alphanumeric() || PLAIN.contains(&byte) {
+            link.push(char::from(byte));
+        } else {
+            for code in [b'%', DIGITS[usize::from(byte >> 4)], DIGITS[usize::from(byte & 15)]] {
+                link.push(char::from(code));
+            }
         }
-        link.extend(utf8_percent_encode(word, ESCAPED));
     }
 }
 
-/// The text that was encoded; `None` when it is not UTF-8.
+/// The text that was encoded; `None` when it is not UTF-8. A `%` without two digits behind it stands for itself.
 fn decoded(encoded: &str) -> Option<String> {
-    let spaced = encoded.replace('+', " ");
-    percent_decode_str(&spaced).decode_utf8().ok().map(Into::into)
+    let mut bytes = Vec::with_capacity(encoded.len());
+    let mut rest = encoded.as_bytes();
+    while let [first, after @ ..] = rest {
+        let digit = |at: usize| after.get(at).and_then(|&digit| char::from(digit).to_digit(16));
+        rest = after;
+        match (first, digit(0).zip(digit(1))) {
+            (b'%', Some((high, low))) => {
+                bytes.push((16 * high + low) as u8);
+                rest = after.get(2..).unwrap_or_default();
+            }
+            (b'+', _) => bytes.push(b' '),
+            (&other, _) => bytes.push(other),
+        }
+    }
+    String::from_utf8(bytes).ok()
 }
 
 /// The pairs of a link that nobody has asked for yet, and what was wrong so far.
@@ -291,6 +301,35 @@ mod tests {
 
     fn told(link: &Link) -> Vec<String> {
         link.problems.list().iter().map(ToString::to_string).collect()
+    }
+
+    /// The crate `percent-encoding`, an independent reader and writer, of every character that may be near a border.
+    #[test]
+    fn texts_are_encoded_and_decoded_as_the_reference_does() {
+        use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, percent_decode_str, utf8_percent_encode};
+        const ESCAPED: &AsciiSet = &NON_ALPHANUMERIC
+            .remove(b'-')
+            .remove(b'.')
+            .remove(b'_')
+            .remove(b'~')
+            .remove(b'/')
+            .remove(b':')
+            .remove(b',');
+        for code in 0..0x1_1000 {
+            let Some(letter) = char::from_u32(code) else { continue };
+            let text = format!("a{letter}b");
+            let mut written = String::new();
+            encode(&mut written, &text);
+            assert_eq!(written, utf8_percent_encode(&text, ESCAPED).to_string().replace("%20", "+"));
+            assert_eq!(decoded(&written), Some(text));
+        }
+        for faulty in
+            ["%", "%4", "%4g", "a%", "%%41", "%C3", "%C3%A9", "%c3%a9", "%e2%82", "%FF", "a+b%2B", "100%"]
+        {
+            let reference =
+                percent_decode_str(&faulty.replace('+', " ")).decode_utf8().ok().map(String::from);
+            assert_eq!(decoded(faulty), reference, "{faulty}");
+        }
     }
 
     #[test]
