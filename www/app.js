@@ -82,7 +82,11 @@ const copy = new OfflineCopy();
 const built = new Map();
 let card = SCREENS[0].card;
 
-await Promise.all([ready, book.recall()]).catch(error => {
+byId('main').before(...timerEverywhere(book, timekeeper, () => card));
+const start = Promise.all([ready, book.recall(), timekeeper.recall()]);
+// Built while the rest is on its way.
+built.set(card, evening(book));
+await start.catch(error => {
   fill(byId('main'), el('p', { class: 'problem' }, `Duskbook could not start here: ${error.message ?? error}`));
   throw error;
 });
@@ -121,9 +125,6 @@ book.addEventListener('change', () => {
 window.addEventListener('hashchange', () => follow(location.hash));
 document.addEventListener('visibilitychange', () => document.hidden || render());
 setInterval(() => document.hidden || built.get(card)?.tick?.(Date.now()), 1000);
-
-byId('main').before(...timerEverywhere(book, timekeeper, () => card));
-await timekeeper.recall();
 
 copy.addEventListener('change', tellOffline);
 follow(arrival);

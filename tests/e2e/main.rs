@@ -2,6 +2,7 @@
 //!
 //! `DUSKBOOK_ENGINE` names the browser engine. Tests of the modules `chromium…` need Chromium itself: its
 //! protocol, or its zone data; `cargo verify` leaves those out elsewhere. Tests run one at a time. The site
+//! protocol, or its zone data; `cargo verify` leaves those modules out elsewhere. Tests run one at a time. The site
 //! must have been built.
 
 #![allow(missing_docs, clippy::expect_used, clippy::unwrap_used, clippy::panic)]
@@ -11,6 +12,7 @@ mod backup;
 mod chromium;
 mod chromium_hands;
 mod chromium_night;
+mod chromium_speed;
 mod evening;
 mod exposure;
 mod horizon;

@@ -138,18 +138,20 @@ export class Book extends EventTarget {
 
   /** Reads what the device kept. */
   async recall() {
-    this.settings = { ...this.settings, ...(await this.#store.setting('choices')) };
-    await this.#readRecords();
+    // Asked all at once: one behind the other they would cost a start a tenth of a second.
+    const [choices, last, desk, kit] = await Promise.all([
+      ...['choices', 'open', 'desk', 'kit'].map(key => this.#store.setting(key)), this.#readRecords(),
+    ]);
+    this.settings = { ...this.settings, ...choices };
     const reloaded = sameSitting();
-    const last = await this.#store.setting('open');
     const home = this.kept.find(kept => kept.id === this.settings.homeId);
     // A reload shows what was open; a fresh start shows the home spot, unless edits wait to be kept.
     if (last && (last.edited || !home || reloaded)) this.open = last;
     else if (home) this.open = asOpen(home);
-    this.desk = { ...this.desk, ...(await this.#store.setting('desk')) };
+    this.desk = { ...this.desk, ...desk };
     // A reading of another evening is no start for this one.
     if (!reloaded) Object.assign(this.desk, { metered: null, dials: null, compensationStops: 0 });
-    this.kit = { ...this.kit, ...(await this.#store.setting('kit')) };
+    this.kit = { ...this.kit, ...kit };
     // A lens taken up on another day is no start for this one.
     if (!reloaded) this.kit.lens = null;
     this.#store.onOutsideChange(async () => {
@@ -161,9 +163,7 @@ export class Book extends EventTarget {
   }
 
   async #readRecords() {
-    this.kept = await this.#store.spots();
-    this.filters = await this.#store.filters();
-    this.frames = await this.#store.frames();
+    [this.kept, this.filters, this.frames] = await Promise.all([this.#store.spots(), this.#store.filters(), this.#store.frames()]);
   }
 
   /** How long what is put down here lasts when that is not for good, or `null`. */
