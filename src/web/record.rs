@@ -177,10 +177,12 @@ enum Shape {
 }
 
 /// How the reader wants the page.
-const CHOICES: [(&str, Shape); 4] = [
+const CHOICES: [(&str, Shape); 6] = [
     ("theme", Shape::Word(&["system", "day", "dark", "night"])),
     ("lengths", Shape::Word(&["metres", "feet"])),
     ("hours", Shape::Word(&["24", "12"])),
+    ("decimals", Shape::Word(&["point", "comma"])),
+    ("dates", Shape::Word(&["day", "month"])),
     ("homeId", Shape::Text),
 ];
 

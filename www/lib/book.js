@@ -3,7 +3,7 @@
 // settings. Screens read it and change it through its methods; it tells them by a `change` event.
 
 import { usualDesk } from './desk.js';
-import { usualHours, usualLengths } from './format.js';
+import { usualDates, usualDecimals, usualHours, usualLengths, writeFor } from './format.js';
 import { ofSpot } from './frames.js';
 import { usualKit } from './kit.js';
 
@@ -46,6 +46,8 @@ import { usualKit } from './kit.js';
  * @property {Theme} theme
  * @property {import('./format.js').Lengths} lengths
  * @property {import('./format.js').Hours} hours
+ * @property {import('./format.js').Decimals} decimals
+ * @property {import('./format.js').Dates} dates
  * @property {[number, number]} goldenDeg
  * @property {[number, number]} blueDeg
  * @property {string | null} homeId the spot to open first
@@ -56,6 +58,8 @@ export const usualSettings = () => ({
   theme: 'system',
   lengths: usualLengths(),
   hours: usualHours(),
+  decimals: usualDecimals(),
+  dates: usualDates(),
   goldenDeg: [6, -4],
   blueDeg: [-4, -6],
   homeId: null,
@@ -139,6 +143,7 @@ export class Book extends EventTarget {
   /** Reads what the device kept. */
   async recall() {
     this.settings = { ...this.settings, ...(await this.#store.setting('choices')) };
+    writeFor(this.settings);
     await this.#readRecords();
     const reloaded = sameSitting();
     const last = await this.#store.setting('open');
@@ -341,6 +346,7 @@ export class Book extends EventTarget {
   }
 
   #told() {
+    writeFor(this.settings);
     this.dispatchEvent(new Event('change'));
   }
 }

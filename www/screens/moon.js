@@ -36,9 +36,6 @@ export function moon(book) {
     el('h2', {}, 'From noon to noon'), el('table', {}, day),
     el('h2', {}, 'In the frame'), frame,
     el('h2', {}, 'Next'), el('table', {}, next),
-    el('details', { class: 'more' }, el('summary', {}, 'What this rests on'), el('ul', {},
-      el('li', {}, 'Theory ELP/MPP02, shortened: within 0.01°, rise and set within 10 s of DE421. They are of the upper edge at a level horizon; your skyline counts under “In the frame”.'),
-      el('li', {}, 'Altitudes are of the centre, through standard air. The face is upright as it stands highest at your latitude.'))),
     cautions('sun', 'edges'),
   );
   const row = (/** @type {string[]} */ [head, ...cells]) => el('tr', {}, el('th', { scope: 'row' }, head), ...cells.map(cell => el('td', {}, cell)));
