@@ -11,6 +11,7 @@ mod backup;
 mod chromium;
 mod evening;
 mod exposure;
+mod first_minute;
 mod horizon;
 mod inputs;
 mod lens;
