@@ -21,7 +21,7 @@ const RADIUS = 46;
 export function moon(book) {
   const date = dateTurner('moon-date', chosen => book.turnTo({ date: chosen }));
   const face = svg('svg', { class: 'moon-face', viewBox: '-50 -50 100 100', 'aria-hidden': 'true' });
-  const lit = outcome('moon-lit', 'Of its face is lit');
+  const lit = outcome('moon-lit', 'Lit by the sun');
   const now = el('p', { id: 'moon-now' });
   const day = el('tbody', {});
   const frame = el('ul', { class: 'told', id: 'frame' });

@@ -85,7 +85,7 @@ export function trails(book) {
   tilt.value = 0;
   const cars = stepper({ id: 'carsPerMin', label: 'Cars a minute', steps: [0.5, 1, 2, 3, 4, 6, 8, 10, 15, 20, 30, 45, 60], read: format.readNumber, write: format.typed, onchange: () => tell() });
   cars.value = 6;
-  const begun = stepper({ id: 'startShare', label: 'Of its way the car has driven at first, %', steps: [0, 10, 20, 30, 40, 50, 60, 70, 80, 90], read: format.readNumber, write: format.typed, onchange: () => tell() });
+  const begun = stepper({ id: 'startShare', label: 'Where the car is at first, % of its way', steps: [0, 10, 20, 30, 40, 50, 60, 70, 80, 90], read: format.readNumber, write: format.typed, onchange: () => tell() });
   begun.value = 0;
   const pointsSummary = el('summary', {});
   const editor = roadPoints(lengths, list => { own = list; shape.value = 'own'; tell(); });
