@@ -26,6 +26,7 @@ pub mod pictures;
 pub mod precache;
 pub mod process;
 pub mod readers;
+pub mod seam;
 pub mod server;
 pub mod site;
 pub mod size;

@@ -4,6 +4,7 @@ use std::io::Write;
 use std::process::{Command, Stdio};
 
 use anyhow::{Context, Result, ensure};
+use duskbook_packager::files;
 use serde_json::{Value, json};
 
 use crate::page::QUAY;
@@ -69,6 +70,30 @@ fn in_node(table: &[Value]) -> Result<Vec<String>> {
     let output = node.wait_with_output()?;
     ensure!(output.status.success(), "node failed");
     Ok(serde_json::from_slice(&output.stdout)?)
+}
+
+/// What is served is joined and shortened; the sources are modules that a browser runs as they stand.
+#[test]
+fn the_sources_run_unbuilt() {
+    on_stage("apart", async |stage| {
+        files::copy(&stage.workspace.apart(), &files::emptied(stage.site.clone())?)?;
+        stage.open_quay().await?;
+        stage.until("document.querySelector('#sheet-table tr[data-kind=dial]')").await?;
+        let links = "return [...document.querySelectorAll('#nav a, #other-cards a')].map(link => link.hash)";
+        let cards = stage.script(links, vec![]).await?;
+        for card in cards.as_array().context("a list")? {
+            stage.script("self.before = document.querySelector('.screen:not([hidden])'); location.hash = arguments[0]", vec![card.clone()]).await?;
+            let shown = "document.querySelector('.screen:not([hidden])')";
+            stage
+                .until(&format!("location.hash === '#evening' || {shown} && {shown} !== self.before"))
+                .await?;
+        }
+        let modules =
+            "return performance.getEntriesByType('resource').filter(at => at.name.endsWith('.js')).length";
+        let modules = stage.script(modules, vec![]).await?;
+        ensure!(modules.as_u64() > Some(50), "{modules} modules: they are not apart");
+        Ok(())
+    });
 }
 
 /// Milliseconds of a frame at 60 a second.
