@@ -37,6 +37,8 @@ test('a reader in feet, of twelve hours, with the month first', async () => {
   assert.match(dateInWords('2131-03-09'), /^Fri, Mar 9, 2131$/);
   assert.equal(distance(100, 'feet'), '328 ft');
   assert.equal(distance(2000, 'feet'), '1.2 mi');
+  // The moon's.
+  assert.equal(distance(384_400_000, 'feet'), '239,000 mi');
   assert.equal(measured(10_234), '10,200');
   assert.equal(number(-0.55, 1), '\u22120.6');
   assert.equal(heightTyped(6, 'feet'), '19.7');
@@ -47,6 +49,7 @@ test('a reader in metres, of 24 hours, with a decimal comma', async () => {
   assert.equal(clock(AT, 'UTC', '24'), '18:42');
   assert.match(dateInWords('2131-03-09'), /^Fri,? 9 Mar 2131$/);
   assert.equal(distance(2000, 'metres'), '2,00 km');
+  assert.equal(distance(384_400_000, 'metres'), `384${NARROW}000 km`);
   assert.equal(measured(10_234), `10${NARROW}200`);
   assert.equal(measured(0.01667), '0,0167');
   assert.equal(number(-0.55, 1), '\u22120,6');

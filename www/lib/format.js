@@ -224,6 +224,7 @@ export function seconds(value) {
  * @param {Lengths} lengths
  */
 export function distance(metres, lengths) {
+  if (metres > 1e7) return `${measured(metres / (lengths === 'feet' ? METRES_PER_MILE : 1000))} ${lengths === 'feet' ? 'mi' : 'km'}`;
   if (lengths === 'feet') {
     const feet = metres / METRES_PER_FOOT;
     return feet < 3000 ? `${number(feet)} ft` : `${number(metres / METRES_PER_MILE, 1)} mi`;

@@ -77,7 +77,7 @@ export function moon(book) {
   /** @param {number} nowMs */
   function tick(nowMs) {
     const { apparentAltitudeDeg: up, azimuthDeg, distanceKm } = skyPosition({ ...placeOf(book.open), atMs: nowMs }).moon;
-    say(now, `Now it stands ${format.degrees(Math.abs(up), 1)} ${up < 0 ? 'below' : 'above'} level, at ${format.degrees(azimuthDeg, 1)}, ${format.measured(distanceKm)} km away`);
+    say(now, `Now it stands ${format.degrees(Math.abs(up), 1)} ${up < 0 ? 'below' : 'above'} level, at ${format.degrees(azimuthDeg, 1)}, ${format.distance(distanceKm * 1000, book.settings.lengths)} away`);
   }
 
   return { element, render, tick };
