@@ -43,7 +43,8 @@ import { WINDOW, exposureFit } from './screens/window.js';
 
 /**
  * Every screen, by its address. Those with a word stand in the row at the foot of the window, in this order; all
- * others stand at the end of the page beside the word that they belong to. A new screen is a new line here.
+ * others stand at the end of the page beside the word that they belong to. A new screen is a new line here, and its help in
+ * `lib/help.js`.
  * @type {{ card: string, word?: string, title: string, build: (book: Book, timekeeper: Timekeeper) => Screen }[]}
  */
 const SCREENS = [
