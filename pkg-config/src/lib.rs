@@ -22,6 +22,7 @@ pub mod icons;
 pub mod joined;
 pub mod lighthouse;
 pub mod ordered;
+pub mod pictures;
 pub mod precache;
 pub mod process;
 pub mod readers;

@@ -4,7 +4,7 @@ use std::process::ExitCode;
 
 use anyhow::{Context, Result, bail};
 use duskbook_packager::workspace::Workspace;
-use duskbook_packager::{budgets::Budgets, figures, icons, server::Server, site, soak, verify};
+use duskbook_packager::{budgets::Budgets, figures, icons, pictures, server::Server, site, soak, verify};
 
 const USAGE: &str =
     "cargo site | cargo serve [--port N] [--apart] | cargo verify [--quick] | cargo soak | cargo figures";
@@ -55,6 +55,10 @@ fn obey(arguments: &[String]) -> Result<()> {
             println!("{}", figures::check(&workspace, &Budgets::read(&workspace)?)?);
         }
         ["icons"] => icons::draw(&workspace)?,
+        ["pictures"] => {
+            site::build(&workspace)?;
+            pictures::take(&workspace)?;
+        }
         _ => bail!("{USAGE}"),
     }
     Ok(())

@@ -95,3 +95,55 @@ fn the_sources_run_unbuilt() {
         Ok(())
     });
 }
+
+#[test]
+fn units_clock_numbers_and_dates_follow_the_region_until_they_are_set() {
+    on_stage("region", async |stage| {
+        stage.open("").await?;
+        let browser = stage.script("return navigator.userAgent", vec![]).await?;
+        let regions = [
+            ("de-DE", ["9 Mar 2031", "18:", "50,31", "6", "m", "12,0"]),
+            ("en-US", ["Mar 9, 2031", "6:", "50.31", "19.7", "ft", "12.0"]),
+        ];
+        for (region, [date, clock, latitude, height, unit, ev]) in regions {
+            let language = json!({ "userAgent": browser, "acceptLanguage": region });
+            stage.browser().cdp().send_raw("Emulation.setUserAgentOverride", language).await?;
+            stage
+                .browser()
+                .cdp()
+                .send_raw("Emulation.setLocaleOverride", json!({ "locale": region }))
+                .await?;
+            stage.open_quay().await?;
+            stage.script("location.hash = '#evening?date=2031-03-09'", vec![]).await?;
+            stage.until_text(".screen-evening .date-words span", date).await?;
+            stage.until_text("#sheet-table tr[data-kind=sunset]", clock).await?;
+            stage.screen("Exposure").await?;
+            stage.until_text(".screen-exposure", &format!("EV {ev}")).await?;
+            // What a camera shows stays as it shows it.
+            stage.until_text(".screen-exposure", "f/2.8").await?;
+            stage.spot_form().await?;
+            stage.until("document.getElementById('latitudeDeg').value").await?;
+            let shown = [stage.value("latitudeDeg").await?, stage.value("elevationM").await?];
+            ensure!(shown == [latitude, height], "{region}: {shown:?}");
+            stage.until_text(".field:has(#elevationM) .field-unit", unit).await?;
+            for typed in ["51,25", "51.25"] {
+                stage.fill("latitudeDeg", "10").await?;
+                stage.fill("latitudeDeg", typed).await?;
+                stage.until("document.getElementById('spot-link').href.includes('lat=51.25')").await?;
+            }
+        }
+        // Set otherwise, at once and for good.
+        stage.screen("More").await?;
+        for choice in ["lengths-metres", "hours-24", "decimals-comma", "dates-day"] {
+            stage.script("document.getElementById(arguments[0]).click()", vec![json!(choice)]).await?;
+        }
+        stage.until_written().await?;
+        stage.open_quay().await?;
+        stage.script("location.hash = '#evening?date=2031-03-09'", vec![]).await?;
+        stage.until_text(".screen-evening .date-words span", "9 Mar 2031").await?;
+        stage.until_text("#sheet-table tr[data-kind=sunset]", "18:").await?;
+        stage.spot_form().await?;
+        stage.until("document.getElementById('latitudeDeg').value === '50,31'").await?;
+        stage.until_text(".field:has(#elevationM) .field-unit", "m").await
+    });
+}

@@ -15,6 +15,7 @@ mod chromium_night;
 mod chromium_speed;
 mod evening;
 mod exposure;
+mod first_minute;
 mod horizon;
 mod inputs;
 mod lens;

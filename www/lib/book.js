@@ -3,7 +3,7 @@
 // settings. Screens read it and change it through its methods; it tells them by a `change` event.
 
 import { usualDesk } from './desk.js';
-import { usualHours, usualLengths } from './format.js';
+import { usualDates, usualDecimals, usualHours, usualLengths, writeFor } from './format.js';
 import { ofSpot } from './frames.js';
 import { usualKit } from './kit.js';
 
@@ -46,6 +46,8 @@ import { usualKit } from './kit.js';
  * @property {Theme} theme
  * @property {import('./format.js').Lengths} lengths
  * @property {import('./format.js').Hours} hours
+ * @property {import('./format.js').Decimals} decimals
+ * @property {import('./format.js').Dates} dates
  * @property {[number, number]} goldenDeg
  * @property {[number, number]} blueDeg
  * @property {string | null} homeId the spot to open first
@@ -56,6 +58,8 @@ export const usualSettings = () => ({
   theme: 'system',
   lengths: usualLengths(),
   hours: usualHours(),
+  decimals: usualDecimals(),
+  dates: usualDates(),
   goldenDeg: [6, -4],
   blueDeg: [-4, -6],
   homeId: null,
@@ -143,6 +147,7 @@ export class Book extends EventTarget {
       ...['choices', 'open', 'desk', 'kit'].map(key => this.#store.setting(key)), this.#readRecords(),
     ]);
     this.settings = { ...this.settings, ...choices };
+    writeFor(this.settings);
     const reloaded = sameSitting();
     const home = this.kept.find(kept => kept.id === this.settings.homeId);
     // A reload shows what was open; a fresh start shows the home spot, unless edits wait to be kept.
@@ -341,6 +346,7 @@ export class Book extends EventTarget {
   }
 
   #told() {
+    writeFor(this.settings);
     this.dispatchEvent(new Event('change'));
   }
 }

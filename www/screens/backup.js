@@ -60,10 +60,6 @@ export function backup(book) {
       file, inState, merge.element, take),
     group('Spots for other programs',
       el('div', { class: 'acts' }, button('save-geojson', 'GeoJSON', () => spots('geojson')), button('save-gpx', 'GPX', () => spots('gpx')), position)),
-    el('details', { class: 'more' }, el('summary', {}, 'What these files hold'),
-      el('p', {}, 'The backup holds every record of this device as it is, but for a timer that is running. Taking one in adds what is missing, leaves what is the same, and asks where both differ; nothing is written before all of it was checked, and then all at once.'),
-      el('p', {}, 'GeoJSON (RFC 7946) and GPX 1.1 hold kept spots. Other programs read name, place, height and notes. A point from elsewhere lacks a bearing: fill it in when you first open the spot.'),
-      el('p', {}, 'The files are not encrypted: they say where you stand.')),
   );
 
   /** @param {Planned} planned */
