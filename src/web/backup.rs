@@ -207,15 +207,16 @@ mod tests {
             let strange = plan(&of_json(anything));
             prop_assert!(strange.is_err_and(|refused| refused.to_string().len() < 500));
         }
+    }
 
-        #[test]
-        fn taken_in_twice_nothing_changes(place in 0..FIXTURES.len()) {
-            let (store, key, text) = FIXTURES[place];
+    #[test]
+    fn taken_in_twice_nothing_changes() {
+        for (store, key, text) in FIXTURES {
             let record: serde_json::Value = serde_json::from_str(text).unwrap();
             let stores = json!({ store: { key: record } });
             let file = json!({ "format": FORMAT, "version": 1, "stores": stores });
             let verdict = |mine| planned(&file, &mine).unwrap()[0]["verdict"].clone();
-            prop_assert_eq!((verdict(json!({})), verdict(stores)), (json!("add"), json!("same")));
+            assert_eq!((verdict(json!({})), verdict(stores)), (json!("add"), json!("same")));
         }
     }
 }

@@ -288,7 +288,7 @@ fn setting(key: &str, value: &Value) -> std::result::Result<(), Problem> {
     Ok(())
 }
 
-/// Refuses a record with a field of another shape; any may be missing, but the numbers and texts of a record within.
+/// Refuses a record with a field of another shape; any may be missing.
 fn shaped(record: &Value, shapes: &[(&str, Shape)]) -> Result<()> {
     if !matches!(record, Value::Record(_)) {
         return Err(record.not("an object"));
@@ -301,9 +301,8 @@ fn shaped(record: &Value, shapes: &[(&str, Shape)]) -> Result<()> {
 
 fn fits(value: &Value, shape: &Shape) -> Result<()> {
     let expected = match (shape, value) {
-        (Shape::Number, Value::Number(_)) | (Shape::Flag, Value::Flag(_)) | (Shape::Text, Value::Text(_)) => {
-            return Ok(());
-        }
+        (Shape::Number, Value::Number(number)) if number.is_finite() => return Ok(()),
+        (Shape::Flag, Value::Flag(_)) | (Shape::Text, Value::Text(_)) => return Ok(()),
         (Shape::Word(known), Value::Text(word)) => {
             let known_word = known.contains(&&**word);
             return if known_word { Ok(()) } else { Err(Error::unknown("", word.as_ref(), known)) };
@@ -311,7 +310,12 @@ fn fits(value: &Value, shape: &Shape) -> Result<()> {
         (Shape::Texts, Value::List(items)) => {
             return items.iter().try_for_each(|item| fits(item, &Shape::Text));
         }
-        (Shape::Record(shapes), record) => return shaped(record, shapes),
+        (Shape::Record(shapes), record) => {
+            shaped(record, shapes)?;
+            // A record within is whole.
+            let missing = shapes.iter().find(|(key, _)| *record.entry(key) == Value::Null);
+            return missing.map_or(Ok(()), |(key, _)| Err(Error::missing(*key, "all that belongs to it")));
+        }
         (Shape::Number, _) => "a number",
         (Shape::Flag, _) => "true or false",
         (Shape::Text | Shape::Word(_), _) => "text",
@@ -423,6 +427,10 @@ pub(super) mod tests {
         assert!(refused_with(1, "lesson", lesson).starts_with("lesson.scene: "));
         assert!(refused(9, |r| r["basis"] = json!("best")).starts_with("basis: "));
         assert!(refused(9, |r| r["lens"]["focalMm"] = json!("50")).starts_with("lens.focalMm: "));
+        assert!(
+            refused(9, |r| r["lens"] = json!({ "focalMm": 50 })).starts_with("lens.format: nothing given")
+        );
+        assert!(refused(5, |r| r["metered"]["iso"] = json!(null)).starts_with("metered.iso: nothing given"));
         assert!(refused(9, |r| r["ownFormats"] = json!([5])).starts_with("ownFormats: "));
         let nested = |levels| (0..levels).fold(json!(1), |inner, _| json!([inner]));
         assert_eq!(refused_with(1, "later", nested(8)), "record: nested deeper than 8 levels");

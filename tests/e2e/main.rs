@@ -12,6 +12,7 @@ mod chromium;
 mod evening;
 mod exposure;
 mod horizon;
+mod hostile;
 mod inputs;
 mod lens;
 mod log;

@@ -96,6 +96,15 @@ export const blank = () => ({
   example: false,
 });
 
+/**
+ * What was set, over what is usual; a file may say nothing where this page needs something.
+ * @template T
+ * @param {T} usual
+ * @param {any} set
+ * @returns {T}
+ */
+const over = (usual, set) => ({ ...usual, ...Object.fromEntries(Object.entries(set ?? {}).filter(([, value]) => value !== null)) });
+
 export class Book extends EventTarget {
   /** @type {import('../store.js').Store} */
   #store;
@@ -138,7 +147,7 @@ export class Book extends EventTarget {
 
   /** Reads what the device kept. */
   async recall() {
-    this.settings = { ...this.settings, ...(await this.#store.setting('choices')) };
+    this.settings = over(this.settings, await this.#store.setting('choices'));
     await this.#readRecords();
     const reloaded = sameSitting();
     const last = await this.#store.setting('open');
@@ -146,10 +155,10 @@ export class Book extends EventTarget {
     // A reload shows what was open; a fresh start shows the home spot, unless edits wait to be kept.
     if (last && (last.edited || !home || reloaded)) this.open = last;
     else if (home) this.open = asOpen(home);
-    this.desk = { ...this.desk, ...(await this.#store.setting('desk')) };
+    this.desk = over(this.desk, await this.#store.setting('desk'));
     // A reading of another evening is no start for this one.
     if (!reloaded) Object.assign(this.desk, { metered: null, dials: null, compensationStops: 0 });
-    this.kit = { ...this.kit, ...(await this.#store.setting('kit')) };
+    this.kit = over(this.kit, await this.#store.setting('kit'));
     // A lens taken up on another day is no start for this one.
     if (!reloaded) this.kit.lens = null;
     this.#store.onOutsideChange(async () => {
@@ -261,8 +270,10 @@ export class Book extends EventTarget {
   async takeIn(entries) {
     await this.#store.putAll(entries);
     await this.#readRecords();
-    this.settings = { ...this.settings, ...(await this.#store.setting('choices')) };
-    this.desk = { ...this.desk, ...(await this.#store.setting('desk')) };
+    this.settings = over(this.settings, await this.#store.setting('choices'));
+    this.desk = over(this.desk, await this.#store.setting('desk'));
+    this.kit = over(this.kit, await this.#store.setting('kit'));
+    if (entries.some(({ key }) => key === 'open')) this.open = await this.#store.setting('open');
     this.#told();
   }
 

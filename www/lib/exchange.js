@@ -20,6 +20,8 @@ import { reasonOf } from './problems.js';
 
 const FORMAT = 'duskbook-backup';
 const VERSION = 1;
+/** A log of a lifetime has fewer. */
+const MOST = 100_000;
 /** Our elements in GPX. */
 const OURS = 'urn:duskbook:spot:1';
 /** Of a moment, not for keeping. */
@@ -49,6 +51,7 @@ export function planFile(text, mine) {
   const entries = stores && Object.entries(stores).flatMap(([store, records]) =>
     (isObject(records) ? Object.entries(/** @type {Record<string, unknown>} */ (records)) : [/** @type {[string, unknown]} */ (['', records])]).map(([key, record]) =>
       ({ store, key, record, mine: (Object.hasOwn(mine, store) && Object.hasOwn(mine[store], key) && mine[store][key]) || null })));
+  if (entries && entries.length > MOST) throw new Error('it holds too many records');
   const verdicts = planBackup({ format: file?.format, version: file?.version, entries });
   const plan = (entries ?? []).map((entry, i) => ({
     ...entry,
@@ -128,8 +131,8 @@ function readGpx(text) {
  * @param {Record<string, any>} kept
  */
 function spotsOf(points, kept) {
-  /** @type {Record<string, any>} */
-  const spots = {};
+  /** Without inherited keys: a point's own word may be any. @type {Record<string, any>} */
+  const spots = Object.create(null);
   for (const point of points) {
     if (!point) continue;
     const known = (point.id && Object.hasOwn(kept, point.id) && kept[point.id]) || Object.values(kept).find(({ spot }) =>
