@@ -139,6 +139,10 @@ fn identified(key: &str, record: &Value, present: f64) -> Result<f64> {
 /// Refuses forms of a spot and its shot, and a skyline with them, that hold what cannot be; what is missing can still be
 /// filled in.
 fn possible(record: &Value) -> std::result::Result<(), Problem> {
+    let unknown = record.entry("unknown");
+    if !matches!(unknown, Value::List(_)) {
+        return Err(unknown.not("a list").in_field("unknown").into());
+    }
     let around = record.entry("skyline");
     if *around != Value::Null {
         stands(around).map_err(|refused| under("skyline", refused))?;
@@ -418,6 +422,7 @@ pub(super) mod tests {
         // What no clock and no row of stars could show.
         assert!(refused(8, |r| r["atMs"] = json!(1e20)).starts_with("atMs: "));
         assert!(refused(8, |r| r["rating"] = json!(-1)).starts_with("rating: -1 is outside 0 to 5"));
+        assert!(refused(1, |r| r["unknown"] = json!(null)).starts_with("unknown: nothing given"));
         assert!(refused(1, |r| r["lesson"] = json!(7)).starts_with("lesson: "));
         let flat = json!({ "mean": [0, 0, 0, 0, 0, 0], "covariance": vec![0; 21], "atMs": 0, "evenings": 1, "usualFloorEv": 4 });
         let mut lesson = json!({ "key": "2031-03-09 b", "after": flat });
