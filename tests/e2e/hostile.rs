@@ -299,11 +299,14 @@ fn markup_from_outside_stays_text_wherever_it_is_shown() {
         stage.open(&link).await?;
         stage.until_text("#spot-name", NAME).await?;
         stage.each_card(async |card| stage.unharmed(card).await).await?;
-        let scope = "const scope = [...document.querySelectorAll('.screen-log select')].find(each => [...each.options].some(({ value }) => value === 'all'));
-            if (scope) { scope.value = 'all'; scope.dispatchEvent(new Event('change')); }";
         stage.script("location.hash = '#log'", vec![]).await?;
-        stage.script(scope, vec![]).await?;
+        stage.until("document.getElementById('log-scope-all')").await?;
+        stage.script("document.getElementById('log-scope-all').click()", vec![]).await?;
         stage.until_text("#frames", NAME).await?;
+        stage.script("document.querySelector('#frames details').open = true", vec![]).await?;
+        stage
+            .until("document.querySelector('#frames details textarea, #frames details input[type=text]')")
+            .await?;
         stage.unharmed("the log").await?;
         stage.asked_only_here().await
     });
@@ -449,7 +452,7 @@ fn hostile_files_are_refused_with_a_reason_and_nothing_changes() {
             ensure!(told.contains(reason) && told.len() < 700, "{name}: {told}");
             let offered = stage.script("return !document.getElementById('take-in').hidden", vec![]).await?;
             ensure!(offered == json!(false), "{name} may be taken in: {told}");
-            if name.ends_with(".gpx") {
+            if name.contains(".gpx") || name.starts_with("page.") {
                 stage.read_only().await?;
             }
             stage.unharmed(name).await?;

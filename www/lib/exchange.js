@@ -133,8 +133,8 @@ function readGpx(text) {
 function spotsOf(points, kept) {
   /** Without inherited keys: a point's own word may be any. @type {Record<string, any>} */
   const spots = Object.create(null);
-  for (const point of points) {
-    if (!point) continue;
+  const placed = points.flatMap(point => (point && point.spot.latitudeDeg != null && point.spot.longitudeDeg != null ? [point] : []));
+  for (const point of placed) {
     const known = (point.id && Object.hasOwn(kept, point.id) && kept[point.id]) || Object.values(kept).find(({ spot }) =>
       ['name', 'latitudeDeg', 'longitudeDeg'].every(key => spot?.[key] === point.spot[key]));
     const { spot, shot, unknown, light: { cloud: _tonight, ...light } } = { ...blank(), light: USUAL_LIGHT };
@@ -143,5 +143,5 @@ function spotsOf(points, kept) {
       ...under, spot: { ...under.spot, ...point.spot }, shot: { ...under.shot, ...point.shot }, unknown: point.unknown ?? under.unknown,
     };
   }
-  return { file: { format: FORMAT, version: VERSION, stores: { spots } }, passed: points.filter(point => !point).length };
+  return { file: { format: FORMAT, version: VERSION, stores: { spots } }, passed: points.length - placed.length };
 }
