@@ -28,6 +28,61 @@ fn an_open_spot_installs_with_its_own_address() {
     });
 }
 
+/// ISO 216's A4 and the letter of ANSI/ASME Y14.1, width and height in inches.
+const PAPERS: [(&str, f64, f64); 2] = [("A4", 8.27, 11.69), ("letter", 8.5, 11.0)];
+
+#[test]
+fn a_run_sheet_is_printed_on_one_page() {
+    on_stage("print", async |stage| {
+        stage.open_quay().await?;
+        stage.spot_form().await?;
+        stage.keep_spot().await?;
+        // An evening's work in the log besides: a frame every seven minutes from half past five.
+        let frame: Value = serde_json::from_str(include_str!("../data/records/frame-1.json"))?;
+        let frames = (0..12).map(|i| {
+            let mut frame = frame.clone();
+            (frame["id"], frame["atMs"]) =
+                (json!(format!("f{i}")), json!(1_930_843_800_000_i64 + i * 420_000));
+            (frame["spotName"], frame["spotId"]) = (json!("Cormorant Quay"), json!(null));
+            (format!("f{i}"), frame)
+        });
+        let frames: serde_json::Map<String, Value> = frames.collect();
+        let file = json!({ "format": "duskbook-backup", "version": 1, "stores": { "frames": frames } });
+        stage.script("location.hash = '#backup'", vec![]).await?;
+        stage.until_text("#held", "1 spot").await?;
+        stage.give("frames.json", &file.to_string(), "12 new").await?;
+        stage.press("take-in").await?;
+        stage.until_text("#in-state", "Taken in: 12 frames").await?;
+        for (date, part) in [
+            ("2031-03-09", "evening"),
+            ("2031-03-10", "morning"),
+            ("2031-06-21", "evening"),
+            ("2031-12-21", "evening"),
+        ] {
+            stage.script(&format!("location.hash = '#evening?date={date}&part={part}'"), vec![]).await?;
+            stage.until(&format!("document.getElementById('date').value === '{date}'")).await?;
+            stage.until("document.querySelector('#sheet-table tr[data-kind=dial]')").await?;
+            let rows =
+                stage.script("return document.querySelectorAll('#sheet-table tr').length", vec![]).await?;
+            for (name, width, height) in PAPERS {
+                let asked = json!({ "paperWidth": width, "paperHeight": height, "preferCSSPageSize": true });
+                let printed = stage.browser().cdp().send_raw("Page.printToPDF", asked).await?;
+                // ISO 32000-1, 7.7.3.3: every page is an object of this type.
+                let count = "const text = atob(arguments[0]);
+                    return [text.slice(0, 5), text.match(/\\/Type\\s*\\/Page\\b(?!s)/g)?.length ?? 0, text.length]";
+                let counted = stage.script(count, vec![printed["data"].clone()]).await?;
+                println!("{date} {part} on {name}: {rows} rows, {counted}");
+                ensure!(counted[0] == "%PDF-" && counted[1] == 1, "{date} {part} on {name}: {counted}");
+            }
+        }
+        // The table is what is on it, whether its fold was open or not.
+        stage.browser().cdp().send_raw("Emulation.setEmulatedMedia", json!({ "media": "print" })).await?;
+        stage.script("dispatchEvent(new Event('beforeprint'))", vec![]).await?;
+        stage.until("document.querySelector('#sheet-table tr').getClientRects().length").await?;
+        stage.until("!document.querySelector('.nav').getClientRects().length").await
+    });
+}
+
 #[test]
 fn chromium_and_node_keep_the_clocks_of_every_zone() {
     let table = table().expect("a table");

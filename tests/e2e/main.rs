@@ -17,6 +17,7 @@ mod evening;
 mod exposure;
 mod first_minute;
 mod horizon;
+mod hostile;
 mod inputs;
 mod lens;
 mod log;

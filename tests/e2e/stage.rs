@@ -126,6 +126,13 @@ impl Stage {
         Ok(())
     }
 
+    /// Takes the server away and sets another up on the same port, for what it reads only once.
+    pub fn serve_anew(&mut self) -> Result<()> {
+        self.server = None;
+        self.server = Some(Server::start(&self.site, self.port)?);
+        Ok(())
+    }
+
     /// Ends the browser and starts it again with what it kept on disk. WebKitGTK's driver gives every session a
     /// store in memory alone, so there the window is closed and another opened.
     pub async fn restart_browser(&mut self) -> Result<()> {

@@ -100,6 +100,15 @@ export const blank = () => ({
   example: false,
 });
 
+/**
+ * What was set, over what is usual; a file may say nothing where this page needs something.
+ * @template T
+ * @param {T} usual
+ * @param {any} set
+ * @returns {T}
+ */
+const over = (usual, set) => ({ ...usual, ...Object.fromEntries(Object.entries(set ?? {}).filter(([, value]) => value !== null)) });
+
 export class Book extends EventTarget {
   /** @type {import('../store.js').Store} */
   #store;
@@ -146,17 +155,17 @@ export class Book extends EventTarget {
     const [choices, last, desk, kit] = await Promise.all([
       ...['choices', 'open', 'desk', 'kit'].map(key => this.#store.setting(key)), this.#readRecords(),
     ]);
-    this.settings = { ...this.settings, ...choices };
+    this.settings = over(this.settings, choices);
     writeFor(this.settings);
     const reloaded = sameSitting();
     const home = this.kept.find(kept => kept.id === this.settings.homeId);
     // A reload shows what was open; a fresh start shows the home spot, unless edits wait to be kept.
     if (last && (last.edited || !home || reloaded)) this.open = last;
     else if (home) this.open = asOpen(home);
-    this.desk = { ...this.desk, ...desk };
+    this.desk = over(this.desk, desk);
     // A reading of another evening is no start for this one.
     if (!reloaded) Object.assign(this.desk, { metered: null, dials: null, compensationStops: 0 });
-    this.kit = { ...this.kit, ...kit };
+    this.kit = over(this.kit, kit);
     // A lens taken up on another day is no start for this one.
     if (!reloaded) this.kit.lens = null;
     this.#store.onOutsideChange(async () => {
@@ -266,8 +275,10 @@ export class Book extends EventTarget {
   async takeIn(entries) {
     await this.#store.putAll(entries);
     await this.#readRecords();
-    this.settings = { ...this.settings, ...(await this.#store.setting('choices')) };
-    this.desk = { ...this.desk, ...(await this.#store.setting('desk')) };
+    this.settings = over(this.settings, await this.#store.setting('choices'));
+    this.desk = over(this.desk, await this.#store.setting('desk'));
+    this.kit = over(this.kit, await this.#store.setting('kit'));
+    if (entries.some(({ key }) => key === 'open')) this.open = await this.#store.setting('open');
     this.#told();
   }
 

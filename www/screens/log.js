@@ -183,7 +183,7 @@ export function log(book) {
       tell([`${format.howMany(fresh.length, 'frame')} added`, same.length && `${same.length} here already`].filter(Boolean).join(', ') + '.',
         differing.length > 0 && el('p', {}, `${format.howMany(differing.length, 'frame')} in the file ${differing.length === 1 ? 'differs' : 'differ'} from yours; nothing of yours was changed.`), differing.length > 0 && take,
         problems.length > 0 && el('details', { open: true }, el('summary', { class: 'problem' }, `Left out: ${format.howMany(problems.length, 'problem')}`),
-          el('ul', {}, ...problems.map(({ line, problem }) => el('li', {}, `line ${line}: ${problem.message}`)))));
+          el('ul', {}, ...problems.slice(0, 99).map(({ line, problem }) => el('li', {}, `line ${line}: ${problem.message}`)))));
       announce(state.textContent ?? '');
     } catch (error) {
       tell(error instanceof Error && 'field' in error ? problemWords(refusal(error)) : `Not read: ${error}`);
