@@ -11,19 +11,44 @@ use crate::page::QUAY;
 use crate::stage::on_stage;
 use crate::zones::{DIFFERENCES, table};
 
+/// The address of the manifest that the page names.
+const MANIFEST: &str = "document.querySelector('link[rel=manifest]').href";
+
 #[test]
-fn an_open_spot_installs_with_its_own_address() {
+fn the_app_installs_and_an_open_spot_with_its_own_address() {
     on_stage("manifest", async |stage| {
         // Before the worker answers for it there is no manifest, and a browser then takes the address itself.
         stage.open_quay().await?;
         stage.until_ready_offline().await?;
-        stage.open_quay().await?;
-        let manifest = stage.browser().cdp().send_raw("Page.getAppManifest", json!({})).await?;
-        ensure!(manifest["errors"].as_array().is_some_and(Vec::is_empty), "{}", manifest["errors"]);
-        let start = manifest["manifest"]["startUrl"].as_str().unwrap_or_default();
-        ensure!(start == stage.address(QUAY), "it would start at {start:?}: {manifest}");
-        let refusals = stage.browser().cdp().send_raw("Page.getInstallabilityErrors", json!({})).await?;
-        ensure!(refusals["installabilityErrors"].as_array().is_some_and(Vec::is_empty), "{refusals}");
+        for (rest, card, id) in [("", "", ""), (QUAY, QUAY, "?spot=Cormorant+Quay")] {
+            stage.open(rest).await?;
+            stage.until("navigator.serviceWorker.controller").await?;
+            stage.until(&format!("{MANIFEST}.includes('start=') === {}", !card.is_empty())).await?;
+            let told = stage.browser().cdp().send_raw("Page.getAppManifest", json!({})).await?;
+            let manifest = &told["manifest"];
+            ensure!(told["errors"].as_array().is_some_and(Vec::is_empty), "{}", told["errors"]);
+            ensure!(
+                manifest["startUrl"] == stage.address(card),
+                "it would start at {}",
+                manifest["startUrl"]
+            );
+            ensure!(manifest["id"] == stage.address(id), "it is {}", manifest["id"]);
+            let refusals = stage.browser().cdp().send_raw("Page.getInstallabilityErrors", json!({})).await?;
+            ensure!(refusals["installabilityErrors"].as_array().is_some_and(Vec::is_empty), "{refusals}");
+            let words = || manifest["shortcuts"].as_array().into_iter().flatten();
+            let cards: Vec<_> = words()
+                .filter_map(|each| each["url"].as_str()?.split_once('#'))
+                .map(|(_, card)| card)
+                .collect();
+            ensure!(cards == ["evening", "exposure", "exposure/timer", "log"], "{cards:?}");
+            ensure!(manifest["shareTarget"]["action"] == stage.address(""), "{}", manifest["shareTarget"]);
+            // Its file handlers are not told; one that cannot be is among the errors.
+            let icons = manifest["icons"].as_array().context("icons")?;
+            for icon in icons {
+                let file = icon["url"].as_str().context("an address")?.replace(&stage.address(""), "");
+                ensure!(stage.site.join(&file).is_file(), "no {file}");
+            }
+        }
         Ok(())
     });
 }

@@ -16,6 +16,7 @@ mod chromium_speed;
 mod evening;
 mod exposure;
 mod first_minute;
+mod handed;
 mod horizon;
 mod hostile;
 mod inputs;

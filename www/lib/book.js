@@ -135,8 +135,10 @@ export class Book extends EventTarget {
   part = 'evening';
   /** A spot for the form to take up: one whose values cannot all be right. @type {Open | null} */
   offered = null;
-  /** The form holds what is not kept; a reload would lose it. */
-  unkept = false;
+  /** Cards with work that is not kept; a reload would lose it. @type {Set<string>} */
+  unkept = new Set();
+  /** Photographs that the system handed to the app, for their card. @type {File[]} */
+  handed = [];
 
   /** @param {import('../store.js').Store} store */
   constructor(store) {
@@ -195,6 +197,12 @@ export class Book extends EventTarget {
   /** Puts a spot into the form only: the table keeps the one that makes sense. @param {Open} open */
   offer(open) {
     this.offered = open;
+    this.#told();
+  }
+
+  /** @param {File[]} photographs */
+  hand(photographs) {
+    this.handed.push(...photographs);
     this.#told();
   }
 

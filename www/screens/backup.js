@@ -102,6 +102,7 @@ export function backup(book) {
       merge.draw(plan);
       const wanted = plan.some(({ verdict }) => verdict === 'add' || verdict === 'conflict');
       take.hidden = !wanted;
+      if (wanted) book.unkept.add('backup');
       say(inState, [`${given.name}:`, wanted ? 'nothing is written yet.' : 'there is nothing to take in.', read.passed ? `${read.passed} in it ${read.passed === 1 ? 'is no point' : 'are no points'}.` : ''].join(' '));
     } catch (error) {
       fill(inState, el('span', { class: 'problem' }, `${given.name} is not taken in: ${reasonOf(error)}`));
@@ -110,6 +111,7 @@ export function backup(book) {
 
   function reset() {
     plan = [];
+    book.unkept.delete('backup');
     merge.clear();
     take.hidden = true;
     say(inState, '');
