@@ -4,7 +4,7 @@ use std::process::ExitCode;
 
 use anyhow::{Context, Result, bail};
 use duskbook_packager::workspace::Workspace;
-use duskbook_packager::{budgets::Budgets, figures, server::Server, site, soak, verify};
+use duskbook_packager::{budgets::Budgets, figures, pictures, server::Server, site, soak, verify};
 
 const USAGE: &str =
     "cargo site | cargo serve [--port N] [--apart] | cargo verify [--quick] | cargo soak | cargo figures";
@@ -53,6 +53,10 @@ fn obey(arguments: &[String]) -> Result<()> {
         ["figures"] => {
             site::build(&workspace)?;
             println!("{}", figures::check(&workspace, &Budgets::read(&workspace)?)?);
+        }
+        ["pictures"] => {
+            site::build(&workspace)?;
+            pictures::take(&workspace)?;
         }
         _ => bail!("{USAGE}"),
     }

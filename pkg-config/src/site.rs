@@ -13,6 +13,9 @@ use crate::{bare, files, icons, joined, ordered, precache, seam};
 /// Where the page runs.
 pub const TARGET: &str = "wasm32-unknown-unknown";
 
+/// Loops stay as they are written: the other form is 1 000 bytes more in gzip.
+const FLAGS: [&str; 1] = ["-Cllvm-args=-disable-lsr"];
+
 /// Packaging files that go out as they are.
 const AS_IS: [&str; 2] = ["_headers", "manifest.webmanifest"];
 
@@ -45,12 +48,12 @@ pub fn build(workspace: &Workspace) -> Result<String> {
 fn build_wasm(workspace: &Workspace) -> Result<PathBuf> {
     add_target()?;
     let build = ["build", "--quiet", "--release", "--package=duskbook", "--lib", "--target", TARGET];
+    let mut flags: Vec<String> = FLAGS.map(str::to_owned).into();
     // Messages of the libraries name their files: by package, not by where this machine keeps them.
-    let homes: Vec<String> = files::folders(&workspace.registry()?)?
-        .iter()
-        .map(|home| format!("'--remap-path-prefix={home}/='"))
-        .collect();
-    let flags = format!("target.{TARGET}.rustflags = [{}]", homes.join(", "));
+    for home in files::folders(&workspace.registry()?)? {
+        flags.push(format!("--remap-path-prefix={home}/="));
+    }
+    let flags = format!("target.{TARGET}.rustflags = {}", serde_json::to_string(&flags)?);
     run(workspace.cargo().args(build).args(["--config", &flags]))?;
     Ok(workspace.target().join(TARGET).join("release/duskbook.wasm"))
 }

@@ -126,8 +126,9 @@ impl Stage {
         Ok(())
     }
 
-    /// Gives the server back, at the same address.
+    /// Sets the server up at the same address: again, or anew for what it reads only once.
     pub fn signal_again(&mut self) -> Result<()> {
+        self.server = None;
         self.server = Some(Server::start(&self.site, self.port)?);
         Ok(())
     }

@@ -73,6 +73,28 @@ export function say(node, text) {
 }
 
 /**
+ * Work for after the next paint, once however often it is asked for: what was touched shows first.
+ * @param {Element} busy what it will change
+ * @param {() => void} work
+ */
+export function afterPaint(busy, work) {
+  let due = false;
+  const later = () => setTimeout(() => {
+    due = false;
+    busy.removeAttribute('aria-busy');
+    work();
+  });
+  return () => {
+    if (due) return;
+    due = true;
+    busy.setAttribute('aria-busy', 'true');
+    // A hidden page paints nothing.
+    if (document.hidden) later();
+    else requestAnimationFrame(later);
+  };
+}
+
+/**
  * Marks a control as holding something wrong, for those who do not see the words beside it.
  * @param {Element} control
  * @param {boolean} wrong

@@ -87,11 +87,6 @@ export function photos(book) {
     location.hash.endsWith('?lost') && el('p', { class: 'problem' }, 'There was no room for what was shared: choose it here.'),
     el('p', { class: 'aside' }, 'Or drop them here. They are read on this device, never sent and never kept. Of filters a file knows nothing: say in the log what they took.'),
     list, clockFold, beside, edit.element,
-    el('details', { class: 'more' }, el('summary', {}, 'What this rests on'), el('ul', {},
-      el('li', {}, 'Settings and time are the file’s own Exif record: JPEG, HEIF, AVIF, TIFF and raw files built on it, PNG, WebP. Brightness takes them for the marks of the dials.'),
-      el('li', {}, 'Pixels are as this browser decodes them, in sRGB. A developed or embedded picture is not the raw file: that may hold half a stop to a stop and a half more above the white (common practice, no source).'),
-      el('li', {}, 'Stops count from middle grey, 18 % of the white. Luminance is linear, 0.2126 R + 0.7152 G + 0.0722 B (BT.709). Clipped high: any channel at its end; low: all at 0. Room: until one pixel in a thousand clips.'),
-      el('li', {}, 'Noise of one pixel: the root of its electrons and of the read noise squared. ISO 12232 calls a signal 40 times the noise excellent, 10 times acceptable (from memory). A lift adds no light. Levels follow the picture’s own curve: good to about a stop.'))),
   );
 
   /** @param {File[]} files */
@@ -245,7 +240,7 @@ function editPart(book, onchange) {
   const keep = dial({ id: 'edit-keepStops', label: 'The sky stays brighter by', unit: 'stops', marks: thirdsBetween(-1, 4), value: 1, onchange });
   const number = (/** @type {'fullWellE' | 'readNoiseE' | 'baseIso'} */ key, /** @type {string} */ label, /** @type {number[]} */ steps) => {
     const own = stepper({
-      id: key, label, steps, read: format.readNumber, write: String,
+      id: key, label, steps, read: format.readNumber, write: format.typed,
       onchange: () => { if (own.value) book.setDesk({ [key]: own.value }); },
     });
     return own;
@@ -254,7 +249,7 @@ function editPart(book, onchange) {
   const readNoise = number('readNoiseE', 'Read noise at this ISO, electrons', [1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10]);
   const baseIso = number('baseIso', 'Base ISO', [50, 64, 80, 100, 125, 160, 200, 400]);
   const iso = stepper({
-    id: 'edit-iso', label: 'ISO of the frame, where the file says none', steps: [100, 200, 400, 800, 1600, 3200, 6400], read: format.readNumber, write: String, onchange,
+    id: 'edit-iso', label: 'ISO of the frame, where the file says none', steps: [100, 200, 400, 800, 1600, 3200, 6400], read: format.readNumber, write: format.typed, onchange,
   });
   iso.value = 100;
   const cost = outcome('edit-cost', 'Sky and foreground brought together');
