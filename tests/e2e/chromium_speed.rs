@@ -8,6 +8,7 @@ use std::time::Duration;
 
 use anyhow::{Context, Result, bail, ensure};
 use duskbook_packager::budgets::{Budgets, Limit};
+use duskbook_packager::precache;
 use serde::Deserialize;
 use serde_json::{Value, json};
 use thirtyfour::By;
@@ -108,11 +109,7 @@ fn a_cold_browser_with_no_signal_shows_the_first_setting_within_a_second() {
     on_stage("cold", async |stage| {
         // An empty page from the same copy: what the browser itself takes.
         std::fs::write(stage.site.join("peer.html"), "<!doctype html><title>1</title><p id=peer>1</p>")?;
-        let list = stage.site.join("precache.js");
-        let listed = std::fs::read_to_string(&list)?;
-        let more = listed.replacen("\"files\":[", "\"files\":[\"peer.html\",", 1);
-        ensure!(more != listed, "no list of files in {}", list.display());
-        std::fs::write(list, more)?;
+        precache::write(&stage.site)?;
 
         stage.open_quay().await?;
         stage.until_ready_offline().await?;

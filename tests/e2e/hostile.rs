@@ -48,9 +48,7 @@ const EVERYTHING: &str = "
 
 impl Stage {
     fn watched(&self) -> Result<()> {
-        let first = self.site.join("lib/first-paint.js");
-        let own = fs::read_to_string(&first)?;
-        Ok(fs::write(first, [WATCH, &own].concat())?)
+        self.beforehand(WATCH)
     }
 
     async fn unharmed(&self, when: &str) -> Result<()> {
