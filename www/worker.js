@@ -33,7 +33,9 @@ function isOther(name) {
 async function load(url) {
   const response = await fetch(new Request(url, { cache: 'reload' }));
   if (!response.ok) throw new Error(`${url}: ${response.status}`);
-  return { url, headers: response.headers, bytes: await response.arrayBuffer() };
+  const bytes = await response.clone().arrayBuffer();
+  // A navigation refuses a response that was redirected; some hosts redirect index.html to its folder.
+  return { url, bytes, kept: response.redirected ? new Response(bytes, { headers: response.headers }) : response };
 }
 
 /** Copies all or none: a host in the middle of its own update, or cut off, gives bytes that are not this version's. */
@@ -43,8 +45,7 @@ async function install() {
   for (const { bytes } of all) for (const byte of new Uint8Array(bytes)) found = Math.imul(found ^ byte, 0x01000193);
   if (found >>> 0 !== check) throw new Error('not of one version');
   const cache = await caches.open(CACHE);
-  // Made anew, since a navigation refuses a response that was redirected; some hosts redirect index.html to its folder.
-  await Promise.all(all.map(({ url, headers, bytes }) => cache.put(url, new Response(bytes, { headers }))));
+  await Promise.all(all.map(({ url, kept }) => cache.put(url, kept)));
 }
 
 /** Whether every file of this version is still in the cache: browsers may evict it. */
