@@ -145,7 +145,7 @@ fn a_cold_browser_with_no_signal_shows_the_first_setting_within_a_second() {
 /// The touching script, as the page is given it.
 const TOUCHES: &str = include_str!("touches.js");
 /// Touches of one control at most, when it is slow.
-const MOST_TOUCHES: u32 = 12;
+const MOST_TOUCHES: u32 = 20;
 
 /// A control and what its touches took, milliseconds, rising: to the end of the next frame, and to that of the answer.
 #[derive(Deserialize)]
