@@ -11,6 +11,7 @@
 //! Each module is one noun of that work. The library exists for the end-to-end tests, which serve the site
 //! themselves so that they can take the server away.
 
+pub mod audit;
 pub mod bare;
 pub mod boundary;
 pub mod budgets;
@@ -22,6 +23,7 @@ pub mod icons;
 pub mod joined;
 pub mod lighthouse;
 pub mod ordered;
+pub mod pictures;
 pub mod precache;
 pub mod process;
 pub mod readers;

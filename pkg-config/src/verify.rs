@@ -9,7 +9,7 @@ use crate::budgets::Budgets;
 use crate::engine::{Driver, Engine};
 use crate::process::output_of;
 use crate::workspace::Workspace;
-use crate::{boundary, figures, files, lighthouse, readers, site, size, tools};
+use crate::{audit, boundary, figures, files, lighthouse, readers, site, size, tools};
 
 type Check = dyn Fn(&Workspace) -> Result<String>;
 
@@ -80,6 +80,7 @@ fn steps(quick: bool) -> Vec<Step> {
         Step::new("boundary in node", |w| tested(&mut boundary::in_node(w)?)),
         Step::new("the page's own modules in node", page_modules),
         Step::new("readers of other programs", readers::check),
+        Step::new("what others wrote", audit::check),
         Step::new("figures", |w| figures::check(w, &Budgets::read(w)?)),
     ];
     if quick {

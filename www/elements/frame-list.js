@@ -166,7 +166,7 @@ function frameForm(dials, onchange, ondelete) {
     stars.value = /** @type {typeof STARS[number]} */ (String(frame.rating));
     reading.checked = frame.reading;
     const typed = /** @type {[HTMLInputElement | HTMLTextAreaElement, string][]} */ ([
-      [balance, frame.whiteBalance], [focal, frame.focalMm === null ? '' : String(frame.focalMm)], [note, frame.note],
+      [balance, frame.whiteBalance], [focal, frame.focalMm === null ? '' : format.typed(frame.focalMm)], [note, frame.note],
     ]);
     for (const [control, text] of typed) if (document.activeElement !== control) control.value = text;
   }

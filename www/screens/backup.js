@@ -17,12 +17,12 @@ import { reasonOf } from '../lib/problems.js';
 
 const JSON_TYPE = 'application/json';
 /** No log of ours comes near it. */
-const LARGEST_BYTES = 50e6;
+const LARGEST_BYTES = 20e6;
 
 /** What the records of a store are called, one and many. @type {Record<string, [string, string]>} */
 const STORES = { spots: ['spot', 'spots'], filters: ['filter', 'filters'], frames: ['frame', 'frames'], settings: ['setting', 'settings'] };
 /** @type {Record<string, string>} */
-const SETTINGS = { choices: 'How the page looks and counts', desk: 'The exposure desk', open: 'The spot on the table', 'timer-plan': 'What the timer was set to' };
+const SETTINGS = { choices: 'How the page looks and counts', desk: 'The exposure desk', kit: 'The lens and formats', open: 'The spot on the table', 'timer-plan': 'What the timer was set to' };
 
 /** @param {[store: string, count: number][]} counts */
 const list = counts => counts.filter(([, count]) => count)
@@ -60,17 +60,14 @@ export function backup(book) {
       file, inState, merge.element, take),
     group('Spots for other programs',
       el('div', { class: 'acts' }, button('save-geojson', 'GeoJSON', () => spots('geojson')), button('save-gpx', 'GPX', () => spots('gpx')), position)),
-    el('details', { class: 'more' }, el('summary', {}, 'What these files hold'),
-      el('p', {}, 'The backup holds every record of this device as it is, but for a timer that is running. Taking one in adds what is missing, leaves what is the same, and asks where both differ; nothing is written before all of it was checked, and then all at once.'),
-      el('p', {}, 'GeoJSON (RFC 7946) and GPX 1.1 hold kept spots. Other programs read name, place, height and notes. A point from elsewhere lacks a bearing: fill it in when you first open the spot.'),
-      el('p', {}, 'The files are not encrypted: they say where you stand.')),
   );
 
   /** @param {Planned} planned */
   function words({ store, key, record, mine }) {
-    const title = store === 'settings' ? SETTINGS[key] ?? key : record?.spot?.name || record?.spotName || record?.glass?.text || `${STORES[store]?.[0] ?? store} ${key}`;
+    const names = [store === 'settings' && SETTINGS[key], record?.spot?.name, record?.spotName, record?.glass?.text];
+    const title = names.find(name => name && typeof name === 'string') || `${STORES[store]?.[0] ?? store} ${key}`;
     const when = (/** @type {any} */ { keptMs } = {}) => (typeof keptMs === 'number' ? `${dateInWords(dateIn(zone, keptMs))}, ${clock(keptMs, zone, book.settings.hours)}` : 'not known');
-    return { title: String(title), told: store === 'spots' && mine ? `kept here: ${when(mine)}; in the file: ${when(record)}` : '' };
+    return { title: title.slice(0, 80), told: store === 'spots' && mine ? `kept here: ${when(mine)}; in the file: ${when(record)}` : '' };
   }
 
   async function render() {
@@ -105,6 +102,7 @@ export function backup(book) {
       merge.draw(plan);
       const wanted = plan.some(({ verdict }) => verdict === 'add' || verdict === 'conflict');
       take.hidden = !wanted;
+      if (wanted) book.unkept.add('backup');
       say(inState, [`${given.name}:`, wanted ? 'nothing is written yet.' : 'there is nothing to take in.', read.passed ? `${read.passed} in it ${read.passed === 1 ? 'is no point' : 'are no points'}.` : ''].join(' '));
     } catch (error) {
       fill(inState, el('span', { class: 'problem' }, `${given.name} is not taken in: ${reasonOf(error)}`));
@@ -113,6 +111,7 @@ export function backup(book) {
 
   function reset() {
     plan = [];
+    book.unkept.delete('backup');
     merge.clear();
     take.hidden = true;
     say(inState, '');

@@ -44,6 +44,7 @@ export function evening(book) {
     choices: [['evening', 'Evening'], ['morning', 'Morning']],
     onchange: value => book.turnTo({ part: value }),
   });
+  const example = el('p', { class: 'example' }, 'An invented spot, its evening worked out to the end. ', el('a', { href: '#spot-form' }, 'Make it yours'));
   const next = nextLine(announce);
   const made = madeLine({
     standing: () => sheet && settingNow(book, sheet, Date.now()),
@@ -83,6 +84,7 @@ export function evening(book) {
   const element = el(
     'section',
     { class: 'screen screen-evening', 'aria-label': 'Evening' },
+    example,
     el('div', { class: 'when' }, date.element, part.element),
     next.element,
     made.element,
@@ -121,6 +123,7 @@ export function evening(book) {
 
   /** @param {number} nowMs */
   function render(nowMs) {
+    example.hidden = !book.open.example;
     light.value = book.open.light;
     part.value = book.part;
     say(lightSummary, lightInWords(book));

@@ -48,11 +48,7 @@ export function log(book) {
     el('details', { class: 'more' }, el('summary', {}, 'Into a file, and back'),
       el('p', { class: 'aside' }, 'A table that any spreadsheet opens (CSV, RFC 4180; times in UTC), of the frames chosen above. Reading one back adds what is not here yet, and overwrites nothing by itself.'),
       el('div', { class: 'acts' }, save, sender, file)),
-    el('details', { class: 'more' }, el('summary', {}, 'What this rests on'),
-      el('ul', {},
-        el('li', {}, 'EV at ISO 100 of a frame: its settings’, and what the filters took, and how much lighter than mid-tone it was meant to be.'),
-        el('li', {}, 'Altitudes of sun and moon are their centres’, geometric. The frames stay on this device; forgetting a spot leaves its frames.'),
-        el('li', {}, 'The forecast learns only from frames marked as readings, of the same spot, and tells it what to expect on the evenings after.'))));
+  );
 
   /** The frames last shown. @type {Frame[]} */
   let shown = [];
@@ -187,7 +183,7 @@ export function log(book) {
       tell([`${format.howMany(fresh.length, 'frame')} added`, same.length && `${same.length} here already`].filter(Boolean).join(', ') + '.',
         differing.length > 0 && el('p', {}, `${format.howMany(differing.length, 'frame')} in the file ${differing.length === 1 ? 'differs' : 'differ'} from yours; nothing of yours was changed.`), differing.length > 0 && take,
         problems.length > 0 && el('details', { open: true }, el('summary', { class: 'problem' }, `Left out: ${format.howMany(problems.length, 'problem')}`),
-          el('ul', {}, ...problems.map(({ line, problem }) => el('li', {}, `line ${line}: ${problem.message}`)))));
+          el('ul', {}, ...problems.slice(0, 99).map(({ line, problem }) => el('li', {}, `line ${line}: ${problem.message}`)))));
       announce(state.textContent ?? '');
     } catch (error) {
       tell(error instanceof Error && 'field' in error ? problemWords(refusal(error)) : `Not read: ${error}`);

@@ -48,12 +48,6 @@ export function exposureFit(book) {
   const element = el('section', { class: 'screen screen-window', 'aria-label': 'When it fits' },
     siblingCards('Evening', [['evening', 'Evening'], [WINDOW, 'When it fits']], WINDOW),
     least.element, most.element, bounds, error, found, relaxed, balance, ramp,
-    el('details', { class: 'more' }, el('summary', {}, 'What this rests on'),
-      el('ul', {},
-        el('li', {}, 'A window is the time in which the likeliest light lets aperture, time and ISO stay within their ranges, to a third of a stop.'),
-        el('li', {}, '“Likely” is how early it may begin and how late it may end, eight times in ten, by the forecast and its readings.'),
-        el('li', {}, 'Each filter is reckoned alone, at what it takes at least. Neither wind nor traffic is foreseen.'),
-        el('li', {}, 'A time-lapse keeps its aperture, so that depth and corners stay; the time moves in thirds, then the ISO. The time leaves the camera room within the interval.'))),
     cautions('ground'));
   const fields = {
     question: { set problem(/** @type {string | null} */ message) { say(error, message ?? ''); } },

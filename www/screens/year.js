@@ -34,7 +34,7 @@ export function year(book) {
     asked[id] = pick({ id, choices, value, onchange: () => render() });
     return field({ id, label, control: /** @type {any} */ (asked[id]).element }).element;
   };
-  const steps = (/** @type {number[]} */ values, /** @type {string} */ before, /** @type {string} */ unit) => values.map(value => /** @type {[string, string]} */ ([String(value), `${before}${value}${unit}`]));
+  const steps = (/** @type {number[]} */ values, /** @type {string} */ before, /** @type {string} */ unit) => values.map(value => /** @type {[string, string]} */ ([String(value), `${before}${format.typed(value)}${unit}`]));
   const picture = yearPicture();
   const found = el('p', { id: 'found', class: 'outcome-value', role: 'status' });
   const took = el('p', { class: 'aside', id: 'took' });
@@ -55,13 +55,10 @@ export function year(book) {
       wish('darkMinutes', 'Dark, without the moon', [['', 'Does not matter'], ...steps([30, 60, 120, 240], 'At least ', ' min')]))),
     found, list,
     el('h2', {}, 'The year'), picture.element,
-    el('p', { class: 'aside' }, 'Down from the sun’s noon to its midnight: day, three twilights, night; below, how much of the moon is lit. Marks on top: what was found.'),
+    el('p', { class: 'aside' }, 'Down from the sun’s noon to its midnight: day, three twilights, night; below, how much of the moon is lit. Marks on top: what was found.'), took,
     el('details', { class: 'more' }, el('summary', {}, 'The year in numbers'), el('div', { class: 'wide', role: 'region', tabindex: 0, 'aria-label': 'The year in numbers' }, el('table', {},
       el('thead', {}, el('tr', {}, ...['Date', 'Sun', '−6°', '−12°', '−18°', 'Moon lit'].map(head => el('th', { scope: 'col' }, head)))), months))),
     el('h2', {}, 'Which of your spots tonight'), spots,
-    el('details', { class: 'more' }, el('summary', {}, 'What this rests on'), el('ul', {},
-      el('li', {}, 'About twilight: the sun between 6° and −12°. Dark: the sun below −18°, the moon down. Cloud and lamps are those of Evening; nobody knows the weather.'),
-      el('li', {}, 'In the frame: between the sides of the level frame and over the skyline.')), took),
     cautions('sun', 'edges'),
   );
 
