@@ -1,4 +1,4 @@
-//! Every screen in every theme by axe-core, the checker of the WCAG rules.
+//! Every screen, the themes by turns, by axe-core, the checker of the WCAG rules.
 
 use std::fs;
 
@@ -64,7 +64,7 @@ impl Stage {
 }
 
 #[test]
-fn no_screen_breaks_a_rule_in_any_theme() {
+fn no_screen_breaks_a_rule_in_the_themes_by_turns() {
     on_stage("access", async |stage| {
         stage.open_quay().await?;
         stage.until("document.querySelector('#sheet-table tr[data-kind=dial]')").await?;
@@ -75,11 +75,12 @@ fn no_screen_breaks_a_rule_in_any_theme() {
         stage.until("document.querySelector('#frames details')").await?;
         let axe = stage.workspace.packaging().join("node_modules/axe-core/axe.min.js");
         stage.script(&fs::read_to_string(axe)?, vec![]).await?;
-        for theme in ["day", "dark", "night"] {
+        for (turn, theme) in ["day", "dark", "night"].into_iter().enumerate() {
             let option = format!("#theme option[value={theme}]");
             stage.browser().find(By::Css(option)).await?.click().await?;
             stage.until(&format!("document.documentElement.dataset.theme === '{theme}'")).await?;
-            for (card, label) in SCREENS {
+            // What a theme changes is measured on every screen in each, in `chromium_hands`.
+            for (card, label) in SCREENS.into_iter().skip(turn).step_by(3) {
                 stage.script("location.hash = arguments[0]", vec![card.into()]).await?;
                 stage
                     .until(&format!(
