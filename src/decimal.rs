@@ -74,6 +74,7 @@ pub(crate) fn rounded(value: f64, places: usize) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::damage::{damaged, odd};
     use proptest::prelude::*;
 
     #[test]
@@ -132,6 +133,26 @@ mod tests {
             let exact: f64 = text.parse().unwrap();
             prop_assert_eq!(read(&text), Some(exact));
             prop_assert_eq!(read(&written(exact)), Some(exact));
+        }
+
+        /// The standard library is the reference for plain numbers of any length.
+        #[test]
+        fn no_text_breaks_the_reader(
+            plain in "[+-]?[0-9]{0,40}(\\.[0-9]{0,40})?", strange in odd(),
+            near in damaged(&["-4.50", "+.5", "007.", "123456789012345678901234567890"]), number: f64,
+        ) {
+            let read_plain = read(&plain);
+            let exact = plain.parse::<f64>().ok();
+            prop_assert_eq!(read_plain.is_some(), exact.is_some());
+            if let (Some(ours), Some(exact)) = (read_plain, exact) {
+                let close = (ours - exact).abs() <= 2.0 * f64::EPSILON * exact.abs();
+                prop_assert!(close || exact.abs() < 1e-4, "{} as {}", plain, ours);
+            }
+            for text in [strange, near] {
+                prop_assert!(read(&text).is_none_or(|value| !value.is_nan()));
+            }
+            let again = read(&written(number));
+            prop_assert!(again.is_none_or(|value| (value - number).abs() <= 1e-14 * number.abs() + 1e-15));
         }
     }
 }

@@ -247,7 +247,7 @@ impl From<Problems> for Error {
 }
 
 /// The start of a hostile or huge value: enough to recognise it by.
-fn shortened(value: &str) -> String {
+pub(crate) fn shortened(value: &str) -> String {
     const MOST: usize = 60;
     if value.chars().count() <= MOST {
         value.to_owned()

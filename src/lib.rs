@@ -19,6 +19,8 @@
 //! | [`shoot`] | the spot, the picture wanted, and the run sheet that brings it home |
 //! | [`web`] | the same answers for a page; the only place that knows of JavaScript |
 
+#[cfg(test)]
+mod damage;
 mod decimal;
 pub mod error;
 pub mod exposure;

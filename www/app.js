@@ -83,8 +83,14 @@ const copy = new OfflineCopy();
 /** @type {Map<string, Screen>} */
 const built = new Map();
 let card = SCREENS[0].card;
+/** The version that is not wanted yet. @type {ServiceWorker | boolean | null} */
+let putOff = null;
 
-await Promise.all([ready, book.recall()]).catch(error => {
+byId('main').before(...timerEverywhere(book, timekeeper, () => card));
+const start = Promise.all([ready, book.recall(), timekeeper.recall()]);
+// Built while the rest is on its way.
+built.set(card, evening(book));
+await start.catch(error => {
   fill(byId('main'), el('p', { class: 'problem' }, `Duskbook could not start here: ${error.message ?? error}`));
   throw error;
 });
@@ -124,12 +130,16 @@ window.addEventListener('hashchange', () => follow(location.hash));
 document.addEventListener('visibilitychange', () => document.hidden || render());
 setInterval(() => document.hidden || built.get(card)?.tick?.(Date.now()), 1000);
 
-byId('main').before(...timerEverywhere(book, timekeeper, () => card));
-await timekeeper.recall();
-
 copy.addEventListener('change', tellOffline);
 follow(arrival);
 if (location.hash !== arrival) follow(location.hash);
+// Photographs that the system opens with the app.
+/** @type {any} */ (window).launchQueue?.setConsumer(async (/** @type {{ files?: { getFile: () => Promise<File> }[] }} */ { files = [] }) => {
+  if (!files.length) return;
+  const photographs = await Promise.all(files.map(file => file.getFile()));
+  location.hash = 'log/photo';
+  book.hand(photographs);
+});
 // After the first paint, so that copying does not compete with it.
 (window.requestIdleCallback ?? setTimeout)(() => copy.start());
 
@@ -180,6 +190,7 @@ function open(next) {
     render();
     if (!moved) return;
     scrollTo(0, 0);
+    byId('main').focus({ preventScroll: true });
     announce(screenOf(card).title);
   });
 }
@@ -225,21 +236,23 @@ function tellOffline() {
   say(state, [OFFLINE_WORDS[copy.state], book.trouble ? `nothing is kept on this device (${book.trouble})` : '']
     .filter(Boolean).join(' · '));
   const prompt = byId('update-prompt');
-  const newer = Boolean(copy.waiting) || copy.overtaken;
+  const newest = copy.overtaken || copy.waiting;
+  const newer = Boolean(newest) && newest !== putOff;
   if (newer && prompt.hidden) {
     fill(prompt,
       el('p', {}, 'A new version is ready.'),
       el('button', { type: 'button', on: { click: useNew } }, 'Use it'),
-      el('button', { type: 'button', class: 'quiet', on: { click: () => prompt.hidden = true } }, 'Later'));
+      el('button', { type: 'button', class: 'quiet', on: { click: () => { putOff = newest; prompt.hidden = true; } } }, 'Later'));
   }
   prompt.hidden = !newer;
 }
 
-/** A reload would lose what is typed and not kept. */
-function useNew() {
-  if (!book.unkept) return copy.useNew();
+/** A reload would lose what is not kept. What is being kept is waited for. */
+async function useNew() {
+  const [where] = book.unkept;
+  if (!where) return book.everything().finally(() => copy.useNew());
   fill(byId('update-prompt'),
-    el('p', {}, 'There are changes to this spot that are not kept yet.'),
-    el('a', { class: 'button', href: '#spot-form' }, 'Look at them'),
-    el('button', { type: 'button', class: 'quiet', on: { click: () => copy.useNew() } }, 'Use it without them'));
+    el('p', {}, 'There is work here that is not kept yet.'),
+    el('a', { class: 'button', href: `#${where}` }, 'Look at it'),
+    el('button', { type: 'button', class: 'quiet', on: { click: () => copy.useNew() } }, 'Use it without'));
 }

@@ -11,6 +11,7 @@
 //! Each module is one noun of that work. The library exists for the end-to-end tests, which serve the site
 //! themselves so that they can take the server away.
 
+pub mod audit;
 pub mod bare;
 pub mod boundary;
 pub mod budgets;

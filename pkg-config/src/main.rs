@@ -4,7 +4,7 @@ use std::process::ExitCode;
 
 use anyhow::{Context, Result, bail};
 use duskbook_packager::workspace::Workspace;
-use duskbook_packager::{budgets::Budgets, figures, icons, pictures, server::Server, site, soak, verify};
+use duskbook_packager::{budgets::Budgets, figures, pictures, server::Server, site, soak, verify};
 
 const USAGE: &str =
     "cargo site | cargo serve [--port N] [--apart] | cargo verify [--quick] | cargo soak | cargo figures";
@@ -54,7 +54,6 @@ fn obey(arguments: &[String]) -> Result<()> {
             site::build(&workspace)?;
             println!("{}", figures::check(&workspace, &Budgets::read(&workspace)?)?);
         }
-        ["icons"] => icons::draw(&workspace)?,
         ["pictures"] => {
             site::build(&workspace)?;
             pictures::take(&workspace)?;

@@ -8,7 +8,7 @@ use wasm_bindgen_cli_support::Bindgen;
 
 use crate::process::{output_of, run};
 use crate::workspace::Workspace;
-use crate::{bare, files, joined, ordered, precache, seam};
+use crate::{bare, files, icons, joined, ordered, precache, seam};
 
 /// Where the page runs.
 pub const TARGET: &str = "wasm32-unknown-unknown";
@@ -31,7 +31,9 @@ pub fn build(workspace: &Workspace) -> Result<String> {
     for file in AS_IS {
         files::copy_one(&workspace.packaging().join(file), &apart.join(file))?;
     }
-    files::copy(&workspace.packaging().join("icons"), &apart.join("icons"))?;
+    let icons = workspace.packaging().join("icons");
+    files::copy_one(&icons.join("icon.svg"), &apart.join("icons/icon.svg"))?;
+    icons::paint(&icons, &apart.join("icons"))?;
     bind(workspace, &wasm, &apart.join("wasm"))?;
 
     let dist = files::emptied(workspace.dist())?;

@@ -27,6 +27,7 @@ pub fn all(workspace: &Workspace) -> Result<()> {
     for (what, check) in [
         (format!("{CASES} cases of every property"), properties as fn(&Workspace) -> Result<()>),
         (format!("photographs damaged for {FUZZ} s"), photographs),
+        (format!("{CASES} damaged files for the page's own reader"), files_of_records),
         (format!("timers of {TIMER} s in every engine"), timers),
     ] {
         let began = Instant::now();
@@ -54,6 +55,18 @@ fn photographs(workspace: &Workspace) -> Result<()> {
         .args(["--nocapture", "photographs_hold_out"])
         .env("DUSKBOOK_FUZZ_S", FUZZ)
         .env("DUSKBOOK_FUZZ_SEED", seed))
+}
+
+/// Backups, `GeoJSON` and GPX, which the browser reads first: damaged and given to the page's reader in Chromium.
+fn files_of_records(workspace: &Workspace) -> Result<()> {
+    tools::provide(workspace, true)?;
+    site::build(workspace)?;
+    let seed = UNIX_EPOCH.elapsed()?.as_secs() % 1_000_000;
+    run(workspace
+        .cargo()
+        .args(["test", "--package=duskbook-packager", "--test=e2e", "--", "--nocapture", "damaged_files"])
+        .env("DUSKBOOK_FUZZ_CASES", CASES)
+        .env("DUSKBOOK_FUZZ_SEED", seed.to_string()))
 }
 
 /// All engines at once: a timer waits most of its time.

@@ -230,7 +230,15 @@ fn unsigned(text: &str) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::damage::{damaged, odd};
     use proptest::prelude::*;
+
+    const GOOD: [&str; 4] = [
+        "50.5, -3.25",
+        "50°30′00″N 3°15′00″W",
+        "geo:48.2010,16.3695,183;crs=wgs84;u=40",
+        "N 50° 30.0' W 003° 15.0'",
+    ];
 
     fn read(text: &str) -> Result<(f64, f64, Option<f64>)> {
         text.parse::<Coordinates>().map(|c| (c.latitude_deg, c.longitude_deg, c.elevation_m))
@@ -323,8 +331,18 @@ mod tests {
         }
 
         #[test]
-        fn no_text_breaks_the_reader(text in "\\PC*", near in "[geo:0-9., °'\"NSEW;=−-]{0,40}") {
-            let _ = (read(&text), read(&near));
+        fn no_text_breaks_the_reader(
+            text in "\\PC*", near in "[geo:0-9., °'\"NSEW;=−-]{0,40}", strange in odd(), damaged in damaged(&GOOD),
+        ) {
+            for text in [text, near, strange, damaged] {
+                match read(&text) {
+                    Ok((latitude, longitude, elevation)) => prop_assert!(
+                        LATITUDE.contains(latitude) && LONGITUDE.contains(longitude)
+                            && elevation.is_none_or(|metres| ELEVATION.contains(metres)), "{}", text
+                    ),
+                    Err(refused) => prop_assert!(refused.to_string().len() < 500),
+                }
+            }
         }
     }
 }

@@ -23,7 +23,7 @@
 //! reported; keys that are not in the table are kept in order and written back behind the others.
 
 use crate::decimal::{self, written};
-use crate::error::{Bounds, Error, Problems, Result};
+use crate::error::{Bounds, Error, Problems, Result, shortened};
 use crate::optics::format::Format;
 use crate::shoot::shot::{APERTURE_MAX, APERTURE_MIN, FILTER, ISO_MAX, ISO_MIN, SHUTTER_WANTED, ShotForm};
 use crate::shoot::spot::{
@@ -226,6 +226,7 @@ impl Query {
             self.pairs.extract_if(.., |(name, _)| name == key).map(|(_, value)| value).collect();
         let [first, again @ ..] = taken.as_slice() else { return None };
         if let Some(again) = again.first() {
+            let (first, again) = (shortened(first), shortened(again));
             let message = format!(
                 "the link gives {key} more than once, as \"{first}\" and \"{again}\"; the first is taken"
             );
@@ -294,6 +295,7 @@ fn number(text: &str, bounds: Bounds) -> Result<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::damage::{damaged, odd};
     use proptest::prelude::*;
 
     const HERON_WEIR: &str = "#spot?v=1&name=Heron+Weir&lat=51.25&lon=-4.5&elev=3&zone=Europe/London&bearing=285\
@@ -481,11 +483,17 @@ mod tests {
         fn no_text_breaks_the_reader(
             text in "\\PC*",
             near in "#spot\\?((v|lat|lon|name|zone|iso|aperture|time|zz)=[0-9a-f%+.,é-]{0,8}&?){0,12}",
+            strange in odd(), damaged in damaged(&[HERON_WEIR, "https://example.org/field/#spot?v=1&name=%C3%A9&lat=1&iso=100-1600&x=%26"]),
         ) {
-            for text in [text, near] {
+            for text in [text, near, ["#spot?v=1&", strange.as_str()].concat(), strange, damaged] {
                 let read = Link::read(&text);
                 // What was read is in order, or it was told.
                 prop_assert!(!read.problems.list().is_empty() || read.spot.check().is_ok());
+                for problem in read.problems.list() {
+                    prop_assert!(problem.to_string().len() < 900, "{}", problem);
+                }
+                let numbers = [read.spot.latitude_deg, read.spot.bearing_deg, read.shot.iso_max, read.shot.shutter_wanted_s];
+                prop_assert!(numbers.iter().flatten().all(|number| number.is_finite()));
                 let written = Link::write(&read.spot, &read.shot, &read.unknown);
                 prop_assert_eq!(Link::read(&written).unknown, read.unknown);
             }

@@ -6,7 +6,7 @@
 //! | `spots` | its `id` | a spot and its shot as forms, in which numbers may be missing; what was surveyed around it | 2 |
 //! | `filters` | its `id` | a filter of the bag | 1 |
 //! | `frames` | its `id` | a frame of the log | 1 |
-//! | `settings` | `choices`, `desk`, `open`, `timer-plan` | what is set, as the page spreads it over what is usual | none: every field may be missing |
+//! | `settings` | `choices`, `desk`, `kit`, `open`, `timer-plan` | what is set, as the page spreads it over what is usual | none: every field may be missing |
 //!
 //! A field that is not known here is nobody's to judge or to drop: the page keeps the record that it was given and lays the
 //! changes of a migration over it. A running timer is a moment's state and no record for keeping.
@@ -28,6 +28,10 @@ use crate::shoot::hours::Hours;
 /// Length of a record's key.
 const KEY: Bounds = Bounds::new("key", 1.0, 80.0, " characters");
 
+/// Levels of lists and objects in a record. What a question brings from further down is cut off (`value.rs`), so nobody could
+/// say whether two records agree there; nor could a browser write a backup of any depth.
+const DEEPEST: usize = 8;
+
 /// The present version of a spot's record, of a filter's, and of a frame's.
 const SPOT: f64 = 2.0;
 const FILTER: f64 = 1.0;
@@ -40,6 +44,12 @@ const FRAME: f64 = 1.0;
 /// `key`, `version` or the record's field.
 pub(super) fn checked(store: &str, key: &str, record: &Value) -> std::result::Result<Value, Problem> {
     KEY.check(key.chars().count() as f64)?;
+    if !matches!(record, Value::Record(_)) {
+        return Err(record.not("an object").in_field("record").into());
+    }
+    if is_deeper(record, DEEPEST) {
+        return Err(Error::conflict("record", "nested deeper than 8 levels").into());
+    }
     let old = match store {
         "spots" => {
             let version = identified(key, record, SPOT)?;
@@ -75,6 +85,15 @@ pub(super) fn checked(store: &str, key: &str, record: &Value) -> std::result::Re
         Vec::new()
     };
     Ok(Value::Record(changes))
+}
+
+/// Whether lists and objects lie in each other deeper than so many levels.
+fn is_deeper(value: &Value, levels: usize) -> bool {
+    match value {
+        Value::List(items) => levels == 0 || items.iter().any(|item| is_deeper(item, levels - 1)),
+        Value::Record(entries) => levels == 0 || entries.iter().any(|(_, item)| is_deeper(item, levels - 1)),
+        _ => false,
+    }
 }
 
 /// Whether two records of one key say the same, whatever their versions and whenever they were kept; what is
@@ -120,6 +139,10 @@ fn identified(key: &str, record: &Value, present: f64) -> Result<f64> {
 /// Refuses forms of a spot and its shot, and a skyline with them, that hold what cannot be; what is missing can still be
 /// filled in.
 fn possible(record: &Value) -> std::result::Result<(), Problem> {
+    let unknown = record.entry("unknown");
+    if !matches!(unknown, Value::List(_)) {
+        return Err(unknown.not("a list").in_field("unknown").into());
+    }
     let around = record.entry("skyline");
     if *around != Value::Null {
         stands(around).map_err(|refused| under("skyline", refused))?;
@@ -187,7 +210,7 @@ const CHOICES: [(&str, Shape); 6] = [
 ];
 
 /// The exposure desk as it was left.
-const DESK: [(&str, Shape); 14] = [
+const DESK: [(&str, Shape); 19] = [
     ("metered", Shape::Record(&DIALS)),
     ("from", Shape::Word(&["reader", "run-sheet", "usual"])),
     ("sinceMs", Shape::Number),
@@ -202,12 +225,32 @@ const DESK: [(&str, Shape); 14] = [
     ("exponent", Shape::Number),
     ("sensorStops", Shape::Number),
     ("stepStops", Shape::Number),
+    ("fitMinS", Shape::Number),
+    ("fitMaxS", Shape::Number),
+    ("fullWellE", Shape::Number),
+    ("readNoiseE", Shape::Number),
+    ("baseIso", Shape::Number),
 ];
 
 const DIALS: [(&str, Shape); 3] =
     [("aperture", Shape::Record(&MARK)), ("shutter", Shape::Record(&MARK)), ("iso", Shape::Record(&MARK))];
 
 const MARK: [(&str, Shape); 2] = [("label", Shape::Text), ("exact", Shape::Number)];
+
+/// What the reader carries.
+const KIT: [(&str, Shape); 9] = [
+    ("lens", Shape::Record(&LENS)),
+    ("upright", Shape::Flag),
+    ("other", Shape::Text),
+    ("ownFormats", Shape::Texts),
+    ("basis", Shape::Word(&["modern", "traditional", "customary", "print"])),
+    ("printCm", Shape::Number),
+    ("viewingCm", Shape::Number),
+    ("pitchUm", Shape::Number),
+    ("blades", Shape::Number),
+];
+
+const LENS: [(&str, Shape); 2] = [("focalMm", Shape::Number), ("format", Shape::Text)];
 
 /// What is known of the spot on the table beside its forms and its light.
 const OPEN: [(&str, Shape); 3] = [("id", Shape::Text), ("edited", Shape::Flag), ("example", Shape::Flag)];
@@ -239,18 +282,19 @@ fn setting(key: &str, value: &Value) -> std::result::Result<(), Problem> {
             Hours::new(limits("goldenDeg", golden)?, limits("blueDeg", blue)?)?;
         }
         "desk" => shaped(value, &DESK)?,
+        "kit" => shaped(value, &KIT)?,
         "open" => {
             shaped(value, &OPEN)?;
             possible(value)?;
             light(value.entry("light")).map_err(|refused| under("light", refused))?;
         }
         "timer-plan" => shaped(value, &TIMER_PLAN)?,
-        _ => return Err(Error::unknown("key", key, &["choices", "desk", "open", "timer-plan"]).into()),
+        _ => return Err(Error::unknown("key", key, &["choices", "desk", "kit", "open", "timer-plan"]).into()),
     }
     Ok(())
 }
 
-/// Refuses a record with a field of another shape; any may be missing, but the numbers and texts of a record within.
+/// Refuses a record with a field of another shape; any may be missing.
 fn shaped(record: &Value, shapes: &[(&str, Shape)]) -> Result<()> {
     if !matches!(record, Value::Record(_)) {
         return Err(record.not("an object"));
@@ -263,9 +307,8 @@ fn shaped(record: &Value, shapes: &[(&str, Shape)]) -> Result<()> {
 
 fn fits(value: &Value, shape: &Shape) -> Result<()> {
     let expected = match (shape, value) {
-        (Shape::Number, Value::Number(_)) | (Shape::Flag, Value::Flag(_)) | (Shape::Text, Value::Text(_)) => {
-            return Ok(());
-        }
+        (Shape::Number, Value::Number(number)) if number.is_finite() => return Ok(()),
+        (Shape::Flag, Value::Flag(_)) | (Shape::Text, Value::Text(_)) => return Ok(()),
         (Shape::Word(known), Value::Text(word)) => {
             let known_word = known.contains(&&**word);
             return if known_word { Ok(()) } else { Err(Error::unknown("", word.as_ref(), known)) };
@@ -273,7 +316,12 @@ fn fits(value: &Value, shape: &Shape) -> Result<()> {
         (Shape::Texts, Value::List(items)) => {
             return items.iter().try_for_each(|item| fits(item, &Shape::Text));
         }
-        (Shape::Record(shapes), record) => return shaped(record, shapes),
+        (Shape::Record(shapes), record) => {
+            shaped(record, shapes)?;
+            // A record within is whole.
+            let missing = shapes.iter().find(|(key, _)| *record.entry(key) == Value::Null);
+            return missing.map_or(Ok(()), |(key, _)| Err(Error::missing(*key, "all that belongs to it")));
+        }
         (Shape::Number, _) => "a number",
         (Shape::Flag, _) => "true or false",
         (Shape::Text | Shape::Word(_), _) => "text",
@@ -285,12 +333,16 @@ fn fits(value: &Value, shape: &Shape) -> Result<()> {
 #[cfg(test)]
 pub(super) mod tests {
     use super::*;
+    use crate::damage::{ODD, odd};
+    use crate::shoot::exchange::{Form, write};
+    use crate::shoot::link::Link;
     use crate::web::value::tests::of_json;
     use proptest::prelude::*;
+    use proptest::sample::select;
     use serde_json::json;
 
     /// Records of every version, as the page wrote them: the store, the key, the record.
-    pub(in crate::web) const FIXTURES: [(&str, &str, &str); 9] = [
+    pub(in crate::web) const FIXTURES: [(&str, &str, &str); 10] = [
         ("spots", "weir", include_str!("../../tests/data/records/spot-1.json")),
         ("spots", "weir", include_str!("../../tests/data/records/spot-2.json")),
         ("filters", "ten", include_str!("../../tests/data/records/filter-1.json")),
@@ -300,6 +352,7 @@ pub(super) mod tests {
         ("settings", "open", include_str!("../../tests/data/records/open.json")),
         ("settings", "timer-plan", include_str!("../../tests/data/records/timer-plan.json")),
         ("frames", "third", include_str!("../../tests/data/records/frame-1.json")),
+        ("settings", "kit", include_str!("../../tests/data/records/kit.json")),
     ];
 
     fn parsed(text: &str) -> serde_json::Value {
@@ -373,6 +426,7 @@ pub(super) mod tests {
         // What no clock and no row of stars could show.
         assert!(refused(8, |r| r["atMs"] = json!(1e20)).starts_with("atMs: "));
         assert!(refused(8, |r| r["rating"] = json!(-1)).starts_with("rating: -1 is outside 0 to 5"));
+        assert!(refused(1, |r| r["unknown"] = json!(null)).starts_with("unknown: nothing given"));
         assert!(refused(1, |r| r["lesson"] = json!(7)).starts_with("lesson: "));
         let flat = json!({ "mean": [0, 0, 0, 0, 0, 0], "covariance": vec![0; 21], "atMs": 0, "evenings": 1, "usualFloorEv": 4 });
         let mut lesson = json!({ "key": "2031-03-09 b", "after": flat });
@@ -380,6 +434,18 @@ pub(super) mod tests {
         lesson["light"] = json!({ "cloud": "grey" });
         lesson["after"] = json!(null);
         assert!(refused_with(1, "lesson", lesson).starts_with("lesson.scene: "));
+        assert!(refused(9, |r| r["basis"] = json!("best")).starts_with("basis: "));
+        assert!(refused(9, |r| r["lens"]["focalMm"] = json!("50")).starts_with("lens.focalMm: "));
+        assert!(
+            refused(9, |r| r["lens"] = json!({ "focalMm": 50 })).starts_with("lens.format: nothing given")
+        );
+        assert!(refused(5, |r| r["metered"]["iso"] = json!(null)).starts_with("metered.iso: nothing given"));
+        assert!(refused(9, |r| r["ownFormats"] = json!([5])).starts_with("ownFormats: "));
+        let nested = |levels| (0..levels).fold(json!(1), |inner, _| json!([inner]));
+        assert_eq!(refused_with(1, "later", nested(8)), "record: nested deeper than 8 levels");
+        let mut record = fixture(1);
+        record["later"] = nested(7);
+        assert!(checked("spots", "weir", &of_json(record)).is_ok());
         let unknown = |store, key| checked(store, key, &of_json(fixture(1))).unwrap_err().field;
         assert_eq!((unknown("moods", "a"), unknown("settings", "timer-run")), ("store".into(), "key".into()));
         assert_eq!(unknown("spots", ""), "key");
@@ -416,10 +482,15 @@ pub(super) mod tests {
             any::<bool>().prop_map(|flag| json!(flag)),
             any::<f64>().prop_map(|number| json!(number)),
             (-3_i32..400).prop_map(|number| json!(number)),
-            any::<String>().prop_map(|text| json!(text)),
+            odd().prop_map(|text| json!(text)),
         ];
         leaf.prop_recursive(4, 24, 4, |inner| {
-            let key = prop_oneof!["[a-zA-Z_]{0,6}", Just("id".to_owned()), Just("spot".to_owned())];
+            let key = prop_oneof![
+                "[a-zA-Z_]{0,6}",
+                select(&ODD[..3]).prop_map(String::from),
+                Just("id".to_owned()),
+                Just("spot".to_owned())
+            ];
             prop_oneof![
                 proptest::collection::vec(inner.clone(), 0..4).prop_map(serde_json::Value::Array),
                 proptest::collection::vec((key, inner), 0..4)
@@ -428,11 +499,24 @@ pub(super) mod tests {
         })
     }
 
+    /// The same, numbers that a browser reads beyond JSON's, such as 1e999, and what is nested deep.
+    fn anything() -> impl Strategy<Value = Value> {
+        prop_oneof![
+            6 => any_json().prop_map(of_json),
+            1 => select(&[f64::INFINITY, f64::NEG_INFINITY, f64::NAN, f64::MAX, -0.0, 1e-320][..]).prop_map(Value::Number),
+            1 => (any_json(), 0..60_usize, any::<u64>()).prop_map(|(inner, levels, kinds)| {
+                (0..levels).fold(of_json(inner), |inner, level| {
+                    if kinds >> (level % 64) & 1 == 0 { Value::List(vec![inner]) } else { Value::Record(vec![("a".into(), inner)]) }
+                })
+            }),
+        ]
+    }
+
     /// Puts a value somewhere into a record.
-    fn planted(record: &mut serde_json::Value, mut way: u32, value: serde_json::Value) {
+    fn planted(record: &mut Value, mut way: u32, value: Value) {
         let count = match record {
-            serde_json::Value::Object(entries) => entries.len(),
-            serde_json::Value::Array(items) => items.len(),
+            Value::Record(entries) => entries.len(),
+            Value::List(items) => items.len(),
             _ => 0,
         };
         if count == 0 || way.is_multiple_of(5) {
@@ -442,24 +526,44 @@ pub(super) mod tests {
         way /= 5;
         let place = way as usize % count;
         let inner = match record {
-            serde_json::Value::Object(entries) => entries.values_mut().nth(place),
-            other => other.get_mut(place),
+            Value::Record(entries) => &mut entries[place].1,
+            Value::List(items) => &mut items[place],
+            _ => return,
         };
-        planted(inner.unwrap(), way / count as u32, value);
+        planted(inner, way / count as u32, value);
+    }
+
+    /// Whether what the page does with a record that passed goes through.
+    fn is_of_use(store: &str, record: &Value) -> Result<bool> {
+        if store != "spots" {
+            return Ok(true);
+        }
+        let shared = crate::shoot::exchange::SharedSpot::given(record)?;
+        let link = Link::write(&shared.spot, &shared.shot, &shared.unknown);
+        let file = write(&[shared], Form::GeoJson);
+        Ok(link.starts_with("#spot?v=1") && serde_json::from_str::<serde_json::Value>(&file).is_ok())
     }
 
     proptest! {
         #[test]
-        fn no_record_breaks_the_check(place in 0..FIXTURES.len(), way: u32, value in any_json(), strange in any_json()) {
-            let (store, key, text) = FIXTURES[place];
-            let mut record = parsed(text);
-            planted(&mut record, way, value);
-            let record = of_json(record);
-            prop_assert!(agree(&record, &record) || has_nan(&record));
-            if let Err(refused) = checked(store, key, &record) {
-                prop_assert!(refused.message.len() < 400);
+        fn no_record_breaks_the_check(
+            place in 0..FIXTURES.len(), ways in proptest::collection::vec((any::<u32>(), anything()), 1..4), key in odd(),
+        ) {
+            let (store, own, text) = FIXTURES[place];
+            let mut record = of_json(parsed(text));
+            for (way, value) in ways {
+                planted(&mut record, way, value);
             }
-            let _ = checked(store, key, &of_json(strange));
+            prop_assert!(agree(&record, &record) || has_nan(&record));
+            match checked(store, own, &record) {
+                Err(refused) => prop_assert!(refused.message.len() < 500),
+                Ok(_) => prop_assert_eq!(is_of_use(store, &record), Ok(true)),
+            }
+            for (store, key) in [(store, key.as_str()), (key.as_str(), own), ("settings", own)] {
+                if let Err(refused) = checked(store, key, &record) {
+                    prop_assert!(refused.message.len() < 500 && !refused.field.is_empty());
+                }
+            }
         }
     }
 

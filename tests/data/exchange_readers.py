@@ -1,10 +1,11 @@
 """Reads the files that go to other programs with libraries of others, and writes files of theirs for the page to read.
 
     python exchange_readers.py FOLDER    reads what the test `files_for_other_readers` wrote into FOLDER
-    python exchange_readers.py make      writes exchange_other.gpx and exchange_other.geojson beside this file
+    python exchange_readers.py make      writes exchange_other.gpx, .geojson and .csv beside this file
 
 With the versions of pkg-config/requirements.txt.
 """
+import csv
 import json
 import sys
 from datetime import datetime, timedelta, timezone
@@ -104,6 +105,27 @@ def read_calendar(folder, moments, place):
     return f"icalendar {len(moments)} events with {alarms} alarms"
 
 
+def read_log(folder, frames):
+    with open(folder / "log.csv", encoding="utf-8", newline="") as file:
+        lines = list(csv.DictReader(file, strict=True))
+    alike("lines", len(lines), len(frames))
+    worst = 0.0
+    for line, frame in zip(lines, frames):
+        alike("columns", None in line or None in line.values(), False)
+        for key in ("id", "spotName", "whiteBalance", "note", "intent", "source"):
+            # A mark keeps a spreadsheet from running what looks like a formula.
+            read = line[key][1:] if line[key][:1] == "'" else line[key]
+            alike(key, read, frame[key])
+            alike(f"{key} for a spreadsheet", line[key][:1] in tuple("=+-@\t\r"), False)
+        for key in ("aperture", "shutterS", "iso", "filterStops", "compensationStops", "rating"):
+            alike(key, float(line[key]), frame[key])
+        alike("focalMm given", line["focalMm"] != "", frame["focalMm"] is not None)
+        at = datetime.fromisoformat(line["at"].replace("Z", "+00:00"))
+        worst = near("at", (at - datetime(1970, 1, 1, tzinfo=timezone.utc)) / timedelta(milliseconds=1), frame["atMs"], worst)
+        alike("reading", line["reading"], "yes" if frame["reading"] else "no")
+    return f"csv {len(frames)} frames"
+
+
 def make():
     folder = Path(__file__).parent
     gpx = gpxpy.gpx.GPX()
@@ -120,6 +142,14 @@ def make():
     ]
     (folder / "exchange_other.geojson").write_text(geojson.dumps(geojson.FeatureCollection(features)) + "\n", encoding="utf-8")
 
+    # As a spreadsheet of another language writes: semicolons, decimal commas, every field quoted, LF.
+    with open(folder / "exchange_other.csv", "w", encoding="utf-8-sig", newline="") as file:
+        table = csv.writer(file, delimiter=";", quoting=csv.QUOTE_ALL, lineterminator="\n")
+        table.writerow(["note", "iso", "at", "aperture", "shutterS", "colour", "spotName"])
+        table.writerow(["two\nlines; \"quoted\"", "100", "2031-03-09T18:42:07.5Z", "5,6", "0,25", "red", "Curlew & Gate"])
+        table.writerow(["", "1600", "2031-03-09 19:43+01:00", "8", "30", "", "=Plover"])
+        table.writerow(["no time", "1600", "soon", "8", "30", "", ""])
+
 
 if sys.argv[1] == "make":
     make()
@@ -130,5 +160,6 @@ else:
         read_geojson(folder, expected["spots"]),
         read_gpx(folder, expected["spots"]),
         read_calendar(folder, expected["moments"], expected["place"]),
+        read_log(folder, expected["frames"]),
         sep="; ",
     )

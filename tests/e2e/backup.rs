@@ -21,7 +21,7 @@ impl Stage {
     }
 
     /// Gives the page a file and waits for a word of what it says of it.
-    async fn give(&self, name: &str, text: &str, word: &str) -> Result<()> {
+    pub async fn give(&self, name: &str, text: &str, word: &str) -> Result<()> {
         let body = "
             const [name, text] = arguments;
             const files = new DataTransfer();
@@ -101,6 +101,59 @@ fn a_backup_comes_back_record_by_record_and_a_bad_one_stays_out() {
             stage.script("return Boolean(window.hurt || document.querySelector('main img'))", vec![]).await?;
         ensure!(hurt == json!(false), "a name became an element");
         stage.asked_only_here().await
+    });
+}
+
+/// A share sheet that keeps what it is handed, in the way that the page's own choice of answer says; the stand-in for what only a
+/// system has.
+const SHARE_SHEET: &str = "
+    navigator.canShare = ({ files }) => files.length === 1;
+    navigator.share = async ({ files: [file] }) => {
+        const { answer } = document.documentElement.dataset;
+        if (answer) throw new DOMException(answer, answer);
+        document.documentElement.dataset.sent = JSON.stringify([file.name, file.type, await file.text()]);
+    };
+";
+
+#[test]
+fn an_older_backup_is_taken_in_and_everything_goes_out_by_the_share_sheet() {
+    on_stage("share", async |stage| {
+        let first = stage.site.join("lib/first-paint.js");
+        let own = std::fs::read_to_string(&first)?;
+        std::fs::write(first, [SHARE_SHEET, &own].concat())?;
+        stage.open("#backup").await?;
+        stage.until("document.getElementById('send-backup')").await?;
+        stage.give("older.json", include_str!("../data/records/backup-1.json"), "new").await?;
+        stage.script("document.getElementById('merge-all-theirs')?.click()", vec![]).await?;
+        stage.press("take-in").await?;
+        stage.until_text("#in-state", "Taken in: 1 spot, 2 filters, 1 frame").await?;
+        stage.press("send-backup").await?;
+        let sent = "document.documentElement.dataset.sent";
+        stage.until(sent).await?;
+        let sent = stage.script(&format!("return JSON.parse({sent})"), vec![]).await?;
+        ensure!(
+            sent[1] == "application/json" && sent[0].as_str().is_some_and(|name| name.ends_with(".json")),
+            "{sent}"
+        );
+        let file: Value = serde_json::from_str(sent[2].as_str().context("a text")?)?;
+        // What an older version wrote goes out as a record of this one.
+        ensure!(file["stores"]["spots"]["weir"]["version"] == 2, "{file}");
+        ensure!(file["stores"]["spots"]["weir"]["spot"]["name"] == "Heron Weir", "{file}");
+        // Who thinks better of it is told nothing; what fails is told.
+        for (answer, told) in [("AbortError", ""), ("NotAllowedError", "Not sent: NotAllowedError")] {
+            stage
+                .script("document.documentElement.dataset.answer = arguments[0]", vec![json!(answer)])
+                .await?;
+            stage.script("document.getElementById('out-state').textContent = 'waiting'", vec![]).await?;
+            stage.press("send-backup").await?;
+            stage
+                .until_told(
+                    &format!("document.getElementById('out-state').textContent === '{told}'"),
+                    "document.getElementById('out-state').textContent",
+                )
+                .await?;
+        }
+        Ok(())
     });
 }
 

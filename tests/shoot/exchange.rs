@@ -6,6 +6,8 @@ use std::path::Path;
 
 use duskbook::shoot::calendar::{self, Moment};
 use duskbook::shoot::exchange::{Form, SharedSpot, write};
+use duskbook::shoot::frame::FrameForm;
+use duskbook::shoot::log::{self, Digits};
 use duskbook::shoot::shot::ShotForm;
 use duskbook::shoot::spot::SpotForm;
 use duskbook::sky::place::Place;
@@ -71,6 +73,34 @@ fn moments() -> Vec<Moment> {
     (0..100).map(moment).collect()
 }
 
+/// The standard library's digits.
+const DIGITS: Digits = Digits { write: |value| value.to_string(), read: |text| text.parse().ok() };
+
+/// Texts that a spreadsheet would run, beside the others.
+const FORMULAE: [&str; 5] = ["=1+1", "+1", "-2 looks better", "@home", "'=1"];
+
+fn frames() -> Vec<FrameForm> {
+    let text = |i: usize| if i.is_multiple_of(3) { FORMULAE[i / 3 % 5] } else { TEXTS[i % 10] };
+    let frame = |i: usize| FrameForm {
+        id: format!("frame-{i}"),
+        spot_name: text(i).chars().take(80).collect(),
+        at_ms: -2_208_988_800_000.0 + (6.311e12 * i as f64 / 99.0).round(),
+        aperture: 8.0,
+        shutter_s: 0.1 * (i + 1) as f64,
+        iso: 100.0 + 0.1 * i as f64,
+        compensation_stops: -1.0 / 3.0,
+        focal_mm: (!i.is_multiple_of(2)).then_some(35.0),
+        white_balance: text(i + 1).chars().take(80).collect(),
+        intent: "sky".into(),
+        note: text(i + 2).into(),
+        rating: (i % 6) as f64,
+        reading: i.is_multiple_of(4),
+        source: "hand".into(),
+        ..FrameForm::default()
+    };
+    (0..100).map(frame).collect()
+}
+
 /// What GPX can carry of a text: XML 1.0 has no controls but these.
 fn in_xml(text: &str) -> String {
     text.chars().filter(|&c| matches!(c, '\t' | '\n' | ' '..)).collect()
@@ -110,9 +140,44 @@ fn files_for_other_readers() {
             })
         })
         .collect();
-    let expected = json!({ "spots": expected_spots, "moments": expected_moments, "place": TEXTS[5] });
+    let frames = frames();
+    let rows: Vec<_> = frames.iter().map(|frame| (frame.clone(), (String::new(), [None; 3]))).collect();
+    put("log.csv", &log::write(&rows, DIGITS));
+    let expected_frames: Vec<Value> = frames
+        .iter()
+        .map(|frame| {
+            json!({
+                "id": frame.id, "spotName": frame.spot_name, "atMs": frame.at_ms, "aperture": frame.aperture,
+                "shutterS": frame.shutter_s, "iso": frame.iso, "filterStops": frame.filter_stops,
+                "compensationStops": frame.compensation_stops, "focalMm": frame.focal_mm, "whiteBalance": frame.white_balance,
+                "intent": frame.intent, "note": frame.note, "rating": frame.rating, "reading": frame.reading, "source": frame.source,
+            })
+        })
+        .collect();
+    let expected = json!({
+        "spots": expected_spots, "moments": expected_moments, "place": TEXTS[5], "frames": expected_frames,
+    });
     put("expected.json", &expected.to_string());
     for (file, mark) in [("spots.geojson", "\"type\":\"Feature\""), ("spots.gpx", "</wpt>")] {
         assert_eq!(fs::read_to_string(folder.join(file)).unwrap().matches(mark).count(), 200, "{file}");
     }
+}
+
+/// Written by Python's csv: `tests/data/exchange_readers.py`.
+#[test]
+fn a_table_of_another_writer_is_read() {
+    let read = log::read(include_str!("../data/exchange_other.csv"), DIGITS).unwrap();
+    let told: Vec<_> = read
+        .frames
+        .iter()
+        .map(|f| (f.note.as_str(), f.iso, f.aperture, f.shutter_s, f.spot_name.as_str()))
+        .collect();
+    assert_eq!(
+        told,
+        [("two\nlines; \"quoted\"", 100.0, 5.6, 0.25, "Curlew & Gate"), ("", 1600.0, 8.0, 30.0, "=Plover")]
+    );
+    // 18:42:07.5 UTC, and 19:43 an hour ahead of it.
+    assert_eq!(read.frames[1].at_ms - read.frames[0].at_ms, 52_500.0);
+    let (line, refused) = &read.problems[0];
+    assert_eq!((*line, refused.field(), read.problems.len()), (5, "at", 1));
 }

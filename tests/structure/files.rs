@@ -107,3 +107,26 @@ fn the_page_knows_no_other_origin() {
         }
     }
 }
+
+/// What makes elements or code of text, or an address of a text.
+const OF_TEXT: [&str; 10] = [
+    "innerHTML",
+    "outerHTML",
+    "insertAdjacentHTML",
+    "createContextualFragment",
+    "setHTML",
+    "document.write",
+    "eval(",
+    "new Function",
+    "'text/html'",
+    "setAttribute('on",
+];
+
+#[test]
+fn the_page_makes_nothing_of_text() {
+    for source in sources("www", &["js", "html"]) {
+        for maker in OF_TEXT {
+            assert!(!source.text.contains(maker), "{} has {maker}", source.path);
+        }
+    }
+}

@@ -17,7 +17,7 @@ const [WIDE, HIGH, GROUND, FROM, TO] = [340, 128, 98, 44, 330];
  */
 
 export function depthPicture() {
-  const picture = svg('svg', { viewBox: `0 0 ${WIDE} ${HIGH}`, class: 'lens-picture', 'aria-hidden': 'true' });
+  const picture = svg('svg', { viewBox: `0 0 ${WIDE} ${HIGH}`, class: 'lens-picture', role: 'img', 'aria-label': 'What is sharp, from the side' });
   /** @param {Shown} shown @param {import('../lib/format.js').Lengths} lengths */
   function draw({ nearM, farM, focusM, fromM, toM }, lengths) {
     const least = Math.min(nearM, fromM) / 1.5;

@@ -49,9 +49,13 @@ export function frameList({ dials, onchange, ondelete }) {
         openId = null;
       }
     }
+    let drawn = '';
     /** @param {Line} next */
     function draw(next) {
       line = next;
+      const words = JSON.stringify(line);
+      if (words === drawn) return;
+      drawn = words;
       fill(summary, ...lineWords(line));
       if (openId === id) form.draw(line);
     }

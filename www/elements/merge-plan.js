@@ -41,7 +41,7 @@ export function mergePlan(words) {
     fill(element,
       el('p', { class: 'plan-counts', role: 'status' }, counts.filter(([count]) => count).map(([count, word]) => `${count} ${word}`).join(' · ') || 'Nothing in it'),
       refused.length ? el('details', { class: 'more', open: refused.length < 4 }, el('summary', {}, 'Refused, and why'),
-        el('ul', {}, ...refused.map(planned => el('li', {}, `${words(planned).title}: ${planned.reason}`)))) : null,
+        el('ul', {}, ...refused.slice(0, 99).map(planned => el('li', {}, `${words(planned).title}: ${planned.reason}`)))) : null,
       rows.length > 1 ? el('div', { class: 'field' }, el('p', {}, 'Where they differ, take'), all.element) : null,
       rows.length ? el('ul', { class: 'conflicts' }, ...rows) : null);
   }

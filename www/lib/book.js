@@ -100,6 +100,15 @@ export const blank = () => ({
   example: false,
 });
 
+/**
+ * What was set, over what is usual; a file may say nothing where this page needs something.
+ * @template T
+ * @param {T} usual
+ * @param {any} set
+ * @returns {T}
+ */
+const over = (usual, set) => ({ ...usual, ...Object.fromEntries(Object.entries(set ?? {}).filter(([, value]) => value !== null)) });
+
 export class Book extends EventTarget {
   /** @type {import('../store.js').Store} */
   #store;
@@ -126,8 +135,10 @@ export class Book extends EventTarget {
   part = 'evening';
   /** A spot for the form to take up: one whose values cannot all be right. @type {Open | null} */
   offered = null;
-  /** The form holds what is not kept; a reload would lose it. */
-  unkept = false;
+  /** Cards with work that is not kept; a reload would lose it. @type {Set<string>} */
+  unkept = new Set();
+  /** Photographs that the system handed to the app, for their card. @type {File[]} */
+  handed = [];
 
   /** @param {import('../store.js').Store} store */
   constructor(store) {
@@ -142,19 +153,21 @@ export class Book extends EventTarget {
 
   /** Reads what the device kept. */
   async recall() {
-    this.settings = { ...this.settings, ...(await this.#store.setting('choices')) };
+    // Asked all at once: one behind the other they would cost a start a tenth of a second.
+    const [choices, last, desk, kit] = await Promise.all([
+      ...['choices', 'open', 'desk', 'kit'].map(key => this.#store.setting(key)), this.#readRecords(),
+    ]);
+    this.settings = over(this.settings, choices);
     writeFor(this.settings);
-    await this.#readRecords();
     const reloaded = sameSitting();
-    const last = await this.#store.setting('open');
     const home = this.kept.find(kept => kept.id === this.settings.homeId);
     // A reload shows what was open; a fresh start shows the home spot, unless edits wait to be kept.
     if (last && (last.edited || !home || reloaded)) this.open = last;
     else if (home) this.open = asOpen(home);
-    this.desk = { ...this.desk, ...(await this.#store.setting('desk')) };
+    this.desk = over(this.desk, desk);
     // A reading of another evening is no start for this one.
     if (!reloaded) Object.assign(this.desk, { metered: null, dials: null, compensationStops: 0 });
-    this.kit = { ...this.kit, ...(await this.#store.setting('kit')) };
+    this.kit = over(this.kit, kit);
     // A lens taken up on another day is no start for this one.
     if (!reloaded) this.kit.lens = null;
     this.#store.onOutsideChange(async () => {
@@ -166,9 +179,7 @@ export class Book extends EventTarget {
   }
 
   async #readRecords() {
-    this.kept = await this.#store.spots();
-    this.filters = await this.#store.filters();
-    this.frames = await this.#store.frames();
+    [this.kept, this.filters, this.frames] = await Promise.all([this.#store.spots(), this.#store.filters(), this.#store.frames()]);
   }
 
   /** How long what is put down here lasts when that is not for good, or `null`. */
@@ -186,6 +197,12 @@ export class Book extends EventTarget {
   /** Puts a spot into the form only: the table keeps the one that makes sense. @param {Open} open */
   offer(open) {
     this.offered = open;
+    this.#told();
+  }
+
+  /** @param {File[]} photographs */
+  hand(photographs) {
+    this.handed.push(...photographs);
     this.#told();
   }
 
@@ -266,8 +283,10 @@ export class Book extends EventTarget {
   async takeIn(entries) {
     await this.#store.putAll(entries);
     await this.#readRecords();
-    this.settings = { ...this.settings, ...(await this.#store.setting('choices')) };
-    this.desk = { ...this.desk, ...(await this.#store.setting('desk')) };
+    this.settings = over(this.settings, await this.#store.setting('choices'));
+    this.desk = over(this.desk, await this.#store.setting('desk'));
+    this.kit = over(this.kit, await this.#store.setting('kit'));
+    if (entries.some(({ key }) => key === 'open')) this.open = await this.#store.setting('open');
     this.#told();
   }
 

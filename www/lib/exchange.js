@@ -20,6 +20,8 @@ import { reasonOf } from './problems.js';
 
 const FORMAT = 'duskbook-backup';
 const VERSION = 1;
+/** A log of a lifetime has fewer. */
+const MOST = 100_000;
 /** Our elements in GPX. */
 const OURS = 'urn:duskbook:spot:1';
 /** Of a moment, not for keeping. */
@@ -49,6 +51,7 @@ export function planFile(text, mine) {
   const entries = stores && Object.entries(stores).flatMap(([store, records]) =>
     (isObject(records) ? Object.entries(/** @type {Record<string, unknown>} */ (records)) : [/** @type {[string, unknown]} */ (['', records])]).map(([key, record]) =>
       ({ store, key, record, mine: (Object.hasOwn(mine, store) && Object.hasOwn(mine[store], key) && mine[store][key]) || null })));
+  if (entries && entries.length > MOST) throw new Error('it holds too many records');
   const verdicts = planBackup({ format: file?.format, version: file?.version, entries });
   const plan = (entries ?? []).map((entry, i) => ({
     ...entry,
@@ -128,10 +131,10 @@ function readGpx(text) {
  * @param {Record<string, any>} kept
  */
 function spotsOf(points, kept) {
-  /** @type {Record<string, any>} */
-  const spots = {};
-  for (const point of points) {
-    if (!point) continue;
+  /** Without inherited keys: a point's own word may be any. @type {Record<string, any>} */
+  const spots = Object.create(null);
+  const placed = points.flatMap(point => (point && point.spot.latitudeDeg != null && point.spot.longitudeDeg != null ? [point] : []));
+  for (const point of placed) {
     const known = (point.id && Object.hasOwn(kept, point.id) && kept[point.id]) || Object.values(kept).find(({ spot }) =>
       ['name', 'latitudeDeg', 'longitudeDeg'].every(key => spot?.[key] === point.spot[key]));
     const { spot, shot, unknown, light: { cloud: _tonight, ...light } } = { ...blank(), light: USUAL_LIGHT };
@@ -140,5 +143,5 @@ function spotsOf(points, kept) {
       ...under, spot: { ...under.spot, ...point.spot }, shot: { ...under.shot, ...point.shot }, unknown: point.unknown ?? under.unknown,
     };
   }
-  return { file: { format: FORMAT, version: VERSION, stores: { spots } }, passed: points.filter(point => !point).length };
+  return { file: { format: FORMAT, version: VERSION, stores: { spots } }, passed: points.length - placed.length };
 }

@@ -109,9 +109,8 @@ export const shortClock = (atMs, zone, hours) => clock(atMs, zone, hours).replac
  */
 export function dateIn(zone, atMs) {
   const parts = new Map(
-    new Intl.DateTimeFormat('en-US', {
-      timeZone: zone, calendar: 'gregory', numberingSystem: 'latn',
-      year: 'numeric', month: '2-digit', day: '2-digit',
+    dateFormat(zone, {
+      calendar: 'gregory', numberingSystem: 'latn', year: 'numeric', month: '2-digit', day: '2-digit',
     }).formatToParts(atMs).map(part => [part.type, part.value]),
   );
   return `${(parts.get('year') ?? '').padStart(4, '0')}-${parts.get('month')}-${parts.get('day')}`;

@@ -17,12 +17,12 @@ import { reasonOf } from '../lib/problems.js';
 
 const JSON_TYPE = 'application/json';
 /** No log of ours comes near it. */
-const LARGEST_BYTES = 50e6;
+const LARGEST_BYTES = 20e6;
 
 /** What the records of a store are called, one and many. @type {Record<string, [string, string]>} */
 const STORES = { spots: ['spot', 'spots'], filters: ['filter', 'filters'], frames: ['frame', 'frames'], settings: ['setting', 'settings'] };
 /** @type {Record<string, string>} */
-const SETTINGS = { choices: 'How the page looks and counts', desk: 'The exposure desk', open: 'The spot on the table', 'timer-plan': 'What the timer was set to' };
+const SETTINGS = { choices: 'How the page looks and counts', desk: 'The exposure desk', kit: 'The lens and formats', open: 'The spot on the table', 'timer-plan': 'What the timer was set to' };
 
 /** @param {[store: string, count: number][]} counts */
 const list = counts => counts.filter(([, count]) => count)
@@ -64,9 +64,10 @@ export function backup(book) {
 
   /** @param {Planned} planned */
   function words({ store, key, record, mine }) {
-    const title = store === 'settings' ? SETTINGS[key] ?? key : record?.spot?.name || record?.spotName || record?.glass?.text || `${STORES[store]?.[0] ?? store} ${key}`;
+    const names = [store === 'settings' && SETTINGS[key], record?.spot?.name, record?.spotName, record?.glass?.text];
+    const title = names.find(name => name && typeof name === 'string') || `${STORES[store]?.[0] ?? store} ${key}`;
     const when = (/** @type {any} */ { keptMs } = {}) => (typeof keptMs === 'number' ? `${dateInWords(dateIn(zone, keptMs))}, ${clock(keptMs, zone, book.settings.hours)}` : 'not known');
-    return { title: String(title), told: store === 'spots' && mine ? `kept here: ${when(mine)}; in the file: ${when(record)}` : '' };
+    return { title: title.slice(0, 80), told: store === 'spots' && mine ? `kept here: ${when(mine)}; in the file: ${when(record)}` : '' };
   }
 
   async function render() {
@@ -101,6 +102,7 @@ export function backup(book) {
       merge.draw(plan);
       const wanted = plan.some(({ verdict }) => verdict === 'add' || verdict === 'conflict');
       take.hidden = !wanted;
+      if (wanted) book.unkept.add('backup');
       say(inState, [`${given.name}:`, wanted ? 'nothing is written yet.' : 'there is nothing to take in.', read.passed ? `${read.passed} in it ${read.passed === 1 ? 'is no point' : 'are no points'}.` : ''].join(' '));
     } catch (error) {
       fill(inState, el('span', { class: 'problem' }, `${given.name} is not taken in: ${reasonOf(error)}`));
@@ -109,6 +111,7 @@ export function backup(book) {
 
   function reset() {
     plan = [];
+    book.unkept.delete('backup');
     merge.clear();
     take.hidden = true;
     say(inState, '');

@@ -20,7 +20,7 @@ const RADIUS = 46;
 /** @param {Book} book */
 export function moon(book) {
   const date = dateTurner('moon-date', chosen => book.turnTo({ date: chosen }));
-  const face = svg('svg', { class: 'moon-face', viewBox: '-50 -50 100 100', 'aria-hidden': 'true' });
+  const face = svg('svg', { class: 'moon-face', viewBox: '-50 -50 100 100', role: 'img', 'aria-label': 'The moon’s face' });
   const lit = outcome('moon-lit', 'Lit by the sun');
   const now = el('p', { id: 'moon-now' });
   const day = el('tbody', {});

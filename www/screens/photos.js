@@ -13,7 +13,7 @@ import { stepper } from '../elements/stepper.js';
 import { tonePicture } from '../elements/tone-picture.js';
 import { announce } from '../lib/announce.js';
 import { newId } from '../lib/book.js';
-import { develop } from '../lib/darkroom.js';
+import { develop, takeShared } from '../lib/darkroom.js';
 import { thirdsBetween } from '../lib/desk.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
@@ -84,22 +84,23 @@ export function photos(book) {
     },
     logCards('log/photo'),
     fileChooser({ id: 'photo-files', label: 'Choose photographs', look: 'photo-pick', attributes: { multiple: true }, onchange: take }),
+    location.hash.endsWith('?lost') && el('p', { class: 'problem' }, 'There was no room for what was shared: choose it here.'),
     el('p', { class: 'aside' }, 'Or drop them here. They are read on this device, never sent and never kept. Of filters a file knows nothing: say in the log what they took.'),
     list, clockFold, beside, edit.element,
   );
 
   /** @param {File[]} files */
-  function take(files) {
-    for (const file of files) {
+  async function take(files) {
+    await Promise.all(files.map(file => {
       /** @type {Item} */
       const item = { id: newId(), name: file.name, photograph: null, shown: false, kept: null };
       items.push(item);
-      develop(file).then(photograph => {
+      tell();
+      return develop(file).then(photograph => {
         item.photograph = photograph;
         if (photograph.seen && items.filter(each => each.shown).length < BESIDE) item.shown = true;
       }, () => { items = items.filter(each => each !== item); announce(`${file.name} could not be read`); }).then(tell);
-    }
-    tell();
+    }));
   }
 
   const zoneOf = () => zone ?? book.open.spot.zone;
@@ -203,12 +204,15 @@ export function photos(book) {
   }
 
   function render() {
+    take(book.handed.splice(0));
     if (zone === null) zoneInput.value = book.open.spot.zone;
     if (document.activeElement?.id !== 'correctionS') lag.value = correctionS;
     tell();
   }
 
   function tell() {
+    if (items.length) book.unkept.add('log/photo');
+    else book.unkept.delete('log/photo');
     // What is rebuilt keeps the focus where it was.
     const focused = [...list.querySelectorAll('button')].indexOf(/** @type {HTMLButtonElement} */ (document.activeElement));
     fill(list, ...items.map(row));
@@ -220,6 +224,7 @@ export function photos(book) {
     edit.tell(looked[0]?.photograph ?? null, looked[0]?.name ?? '');
   }
 
+  takeShared(file => take([file])).catch(() => undefined);
   return { element, render };
 }
 

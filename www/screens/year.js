@@ -9,7 +9,7 @@ import { field } from '../elements/field.js';
 import { skyCards } from '../elements/sky-cards.js';
 import { yearPicture } from '../elements/year-picture.js';
 import { asOpen } from '../lib/book.js';
-import { el, fill, say } from '../lib/dom.js';
+import { afterPaint, el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { lensInHand } from '../lib/kit.js';
 import { placeOf, skylineOf } from '../lib/outlook.js';
@@ -31,7 +31,7 @@ export function year(book) {
   /** @type {Record<string, { value: string }>} */
   const asked = {};
   const wish = (/** @type {string} */ id, /** @type {string} */ label, /** @type {[string, string][]} */ choices, value = choices[0][0]) => {
-    asked[id] = pick({ id, choices, value, onchange: () => render(Date.now()) });
+    asked[id] = pick({ id, choices, value, onchange: () => render() });
     return field({ id, label, control: /** @type {any} */ (asked[id]).element }).element;
   };
   const steps = (/** @type {number[]} */ values, /** @type {string} */ before, /** @type {string} */ unit) => values.map(value => /** @type {[string, string]} */ ([String(value), `${before}${format.typed(value)}${unit}`]));
@@ -89,8 +89,10 @@ export function year(book) {
   /** The civil date of a row. @param {Year} year @param {number} row @param {Open} open */
   const dateOf = (year, row, { spot }) => format.dateIn(spot.zone, year.startMs[row] + DAY_MS / 4);
 
+  const render = afterPaint(element, () => draw(Date.now()));
+
   /** @param {number} nowMs */
-  function render(nowMs) {
+  function draw(nowMs) {
     const { open } = book;
     const value = (/** @type {string} */ id) => (asked[id].value === '' ? undefined : Number(asked[id].value));
     try {
