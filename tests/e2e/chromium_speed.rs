@@ -33,10 +33,6 @@ const WATCH: &str = r"
     }).observe(document, { subtree: true, childList: true });";
 
 impl Stage {
-    async fn protocol(&self, method: &str, parameters: Value) -> Result<Value> {
-        Ok(self.browser().cdp().send_raw(method, parameters).await?)
-    }
-
     async fn slowed(&self, times: u32) -> Result<()> {
         self.protocol("Emulation.setCPUThrottlingRate", json!({ "rate": times })).await.map(drop)
     }
