@@ -33,7 +33,7 @@ const WAYS: [(&str, &[&str]); 20] = [
 
 impl Stage {
     /// Touches the first of these that is in sight.
-    async fn touch(&self, selector: &str) -> Result<()> {
+    async fn tap_in_sight(&self, selector: &str) -> Result<()> {
         for each in self.browser().find_all(By::Css(selector)).await? {
             if each.is_displayed().await? {
                 each.scroll_into_view().await?;
@@ -43,7 +43,7 @@ impl Stage {
         anyhow::bail!("nothing in sight at {selector}")
     }
 
-    async fn in_front(&self, card: &str) -> Result<()> {
+    async fn has_in_front(&self, card: &str) -> Result<()> {
         let told = "document.querySelector('.screen:not([hidden])')?.ariaLabel";
         self.until_told(&format!("{told} === {}", json!(card)), told).await
     }
@@ -53,15 +53,15 @@ impl Stage {
 fn every_card_is_found_by_what_is_in_sight_and_says_what_it_answers() {
     on_stage("ways", async |stage| {
         stage.open("").await?;
-        stage.in_front("Evening").await?;
+        stage.has_in_front("Evening").await?;
         for (card, touches) in WAYS {
             for touch in touches {
-                stage.touch(touch).await?;
+                stage.tap_in_sight(touch).await?;
             }
-            stage.in_front(card).await?;
+            stage.has_in_front(card).await?;
             // Its help is folded; it opens by a touch and holds all five parts.
             let help = ".screen:not([hidden]) > .help";
-            stage.touch(&format!("{help} > summary")).await?;
+            stage.tap_in_sight(&format!("{help} > summary")).await?;
             stage.until(&format!("document.querySelector('{help}').open")).await?;
             let parts = format!(
                 "return [...document.querySelectorAll('{help} dd')].filter(dd => dd.textContent.length > 8 && dd.checkVisibility?.() !== false).length"
@@ -74,9 +74,9 @@ fn every_card_is_found_by_what_is_in_sight_and_says_what_it_answers() {
         let listed: Vec<String> = serde_json::from_value(stage.script(listed, vec![]).await?)?;
         ensure!(listed.len() == 15, "{listed:?}");
         for hash in listed {
-            stage.touch("#nav a[href='#evening']").await?;
-            stage.in_front("Evening").await?;
-            stage.touch(&format!("#other-cards a[href='{hash}']")).await?;
+            stage.tap_in_sight("#nav a[href='#evening']").await?;
+            stage.has_in_front("Evening").await?;
+            stage.tap_in_sight(&format!("#other-cards a[href='{hash}']")).await?;
             stage.until(&format!("location.hash === '{hash}'")).await?;
             stage
                 .until("document.querySelector('.screen:not([hidden])')?.ariaLabel !== 'Evening' && document.querySelectorAll('#nav [aria-current=page]').length === 1")
@@ -95,15 +95,15 @@ fn the_example_says_that_it_is_one_and_becomes_a_spot_of_ones_own() {
         stage.until("document.querySelectorAll('#sheet-table tr[data-kind=dial]').length > 5").await?;
         // Another date, and its evening.
         let words = stage.text(".screen-evening .date-words span").await?;
-        stage.touch(".screen-evening .date-turner button:last-of-type").await?;
+        stage.tap_in_sight(".screen-evening .date-turner button:last-of-type").await?;
         stage
             .until(&format!(
                 "document.querySelector('.screen-evening .date-words span').textContent !== {}",
                 json!(words)
             ))
             .await?;
-        stage.touch(".example a").await?;
-        stage.in_front("Spot").await?;
+        stage.tap_in_sight(".example a").await?;
+        stage.has_in_front("Spot").await?;
         for (id, value) in [
             ("name", "Dunlin Stage"),
             ("latitudeDeg", "51,25"),
@@ -120,8 +120,8 @@ fn the_example_says_that_it_is_one_and_becomes_a_spot_of_ones_own() {
         for part in ["name=Dunlin", "lat=51.25", "lon=-3.5", "bearing=301", "format=23.5x15.6", "focal=35"] {
             ensure!(address.contains(part), "{part} is not in {address}");
         }
-        stage.touch("#nav a[href='#evening']").await?;
-        stage.in_front("Evening").await?;
+        stage.tap_in_sight("#nav a[href='#evening']").await?;
+        stage.has_in_front("Evening").await?;
         for _ in 0..2 {
             stage.until_text("#spot-name", "Dunlin Stage").await?;
             stage.until_text("#spot-told", "301°").await?;
