@@ -8,6 +8,7 @@ import { announce } from './lib/announce.js';
 import { Book, EXAMPLE, USUAL_LIGHT } from './lib/book.js';
 import { el, fill, say } from './lib/dom.js';
 import { bearing } from './lib/format.js';
+import { helpFold } from './lib/help.js';
 import { offerInstall } from './lib/install.js';
 import { SPOT_LINK, readRoute } from './lib/route.js';
 import { onDeviceTheme, wear } from './lib/theme.js';
@@ -41,8 +42,9 @@ import { WINDOW, exposureFit } from './screens/window.js';
  */
 
 /**
- * Every screen, by its address. Those with a word stand in the row at the foot of the window, in this order,
- * the others at the end of the page; a new screen is a new line here.
+ * Every screen, by its address. Those with a word stand in the row at the foot of the window, in this order; all
+ * others stand at the end of the page beside the word that they belong to. A new screen is a new line here, and its help in
+ * `lib/help.js`.
  * @type {{ card: string, word?: string, title: string, build: (book: Book, timekeeper: Timekeeper) => Screen }[]}
  */
 const SCREENS = [
@@ -50,11 +52,11 @@ const SCREENS = [
   { card: 'sky', word: 'Sky', title: 'Sky', build: sky },
   { card: 'exposure', word: 'Exposure', title: 'Exposure', build: exposure },
   { card: 'lens', word: 'Lens', title: 'Lens', build: lens },
-  { card: 'spot-form', word: 'Spot', title: 'Spot', build: spot },
+  { card: 'log', word: 'Log', title: 'Log', build: log },
+  { card: 'settings', word: 'More', title: 'Settings', build: settings },
   { card: 'sky/moon', title: 'Moon', build: moon },
   { card: 'sky/skyline', title: 'Skyline', build: skyline },
   { card: 'sky/year', title: 'Year', build: year },
-  { card: 'log', word: 'Log', title: 'Log', build: log },
   { card: WINDOW, title: 'When it fits', build: exposureFit },
   { card: 'exposure/filters', title: 'Filters', build: filters },
   { card: 'exposure/film', title: 'Film', build: film },
@@ -64,8 +66,8 @@ const SCREENS = [
   { card: 'lens/trails', title: 'Trails', build: trails },
   { card: 'lens/stars', title: 'Stars', build: stars },
   { card: 'log/photo', title: 'Photographs', build: photos },
+  { card: 'spot-form', title: 'Spot', build: spot },
   { card: 'backup', title: 'Keep and share', build: backup },
-  { card: 'settings', title: 'Settings', build: settings },
 ];
 
 /** @template {HTMLElement} [T=HTMLElement] @param {string} id @returns {T} */
@@ -81,8 +83,14 @@ const copy = new OfflineCopy();
 /** @type {Map<string, Screen>} */
 const built = new Map();
 let card = SCREENS[0].card;
+/** The version that is not wanted yet. @type {ServiceWorker | boolean | null} */
+let putOff = null;
 
-await Promise.all([ready, book.recall()]).catch(error => {
+byId('main').before(...timerEverywhere(book, timekeeper, () => card));
+const start = Promise.all([ready, book.recall(), timekeeper.recall()]);
+// Built while the rest is on its way.
+built.set(card, evening(book));
+await start.catch(error => {
   fill(byId('main'), el('p', { class: 'problem' }, `Duskbook could not start here: ${error.message ?? error}`));
   throw error;
 });
@@ -110,8 +118,8 @@ byId('skip').addEventListener('click', event => {
 
 fill(byId('nav'), ...SCREENS.filter(screen => screen.word).map(screen =>
   el('li', {}, el('a', { href: `#${screen.card}`, 'data-card': screen.card }, screen.word))));
-fill(byId('other-cards'), ...SCREENS.filter(screen => !screen.word).map(screen =>
-  el('li', {}, el('a', { href: `#${screen.card}` }, screen.title))));
+fill(byId('other-cards'), ...SCREENS.filter(screen => screen.word).map(({ card: group, word }) => el('li', {}, el('span', {}, word),
+  ...SCREENS.filter(screen => groupOf(screen) === group && screen.title !== word).map(screen => el('a', { href: `#${screen.card}` }, screen.title)))));
 
 book.addEventListener('change', () => {
   // Settings may come from a file.
@@ -122,12 +130,16 @@ window.addEventListener('hashchange', () => follow(location.hash));
 document.addEventListener('visibilitychange', () => document.hidden || render());
 setInterval(() => document.hidden || built.get(card)?.tick?.(Date.now()), 1000);
 
-byId('main').before(...timerEverywhere(book, timekeeper, () => card));
-await timekeeper.recall();
-
 copy.addEventListener('change', tellOffline);
 follow(arrival);
 if (location.hash !== arrival) follow(location.hash);
+// Photographs that the system opens with the app.
+/** @type {any} */ (window).launchQueue?.setConsumer(async (/** @type {{ files?: { getFile: () => Promise<File> }[] }} */ { files = [] }) => {
+  if (!files.length) return;
+  const photographs = await Promise.all(files.map(file => file.getFile()));
+  location.hash = 'log/photo';
+  book.hand(photographs);
+});
 // After the first paint, so that copying does not compete with it.
 (window.requestIdleCallback ?? setTimeout)(() => copy.start());
 
@@ -158,16 +170,27 @@ function openLink(fragment) {
   open(problems.length ? 'spot-form' : 'evening');
 }
 
+/** The card whose word at the foot stands for a card. @param {{ card: string, word?: string }} screen */
+function groupOf({ card, word }) {
+  return word || card.includes('/') ? card.split('/')[0] : 'settings';
+}
+
 /** @param {string} next */
 function open(next) {
   const moved = next !== card;
   card = next;
-  if (!built.has(card)) built.set(card, screenOf(card).build(book, timekeeper));
+  if (!built.has(card)) {
+    const screen = screenOf(card).build(book, timekeeper);
+    const last = screen.element.lastElementChild;
+    last?.[last.matches('.cautions') ? 'before' : 'after'](helpFold(card));
+    built.set(card, screen);
+  }
   // A task of its own, so that a slow phone answers a touch between building a screen and filling it.
   setTimeout(() => {
     render();
     if (!moved) return;
     scrollTo(0, 0);
+    byId('main').focus({ preventScroll: true });
     announce(screenOf(card).title);
   });
 }
@@ -193,7 +216,7 @@ function showOnly(screen) {
   main.querySelector('.starting')?.remove();
   for (const each of built.values()) each.element.hidden = each !== screen;
   for (const link of byId('nav').querySelectorAll('a')) {
-    if (link.dataset.card === card.split('/')[0]) link.setAttribute('aria-current', 'page');
+    if (link.dataset.card === groupOf(screenOf(card))) link.setAttribute('aria-current', 'page');
     else link.removeAttribute('aria-current');
   }
 }
@@ -213,21 +236,23 @@ function tellOffline() {
   say(state, [OFFLINE_WORDS[copy.state], book.trouble ? `nothing is kept on this device (${book.trouble})` : '']
     .filter(Boolean).join(' · '));
   const prompt = byId('update-prompt');
-  const newer = Boolean(copy.waiting) || copy.overtaken;
+  const newest = copy.overtaken || copy.waiting;
+  const newer = Boolean(newest) && newest !== putOff;
   if (newer && prompt.hidden) {
     fill(prompt,
       el('p', {}, 'A new version is ready.'),
       el('button', { type: 'button', on: { click: useNew } }, 'Use it'),
-      el('button', { type: 'button', class: 'quiet', on: { click: () => prompt.hidden = true } }, 'Later'));
+      el('button', { type: 'button', class: 'quiet', on: { click: () => { putOff = newest; prompt.hidden = true; } } }, 'Later'));
   }
   prompt.hidden = !newer;
 }
 
-/** A reload would lose what is typed and not kept. */
-function useNew() {
-  if (!book.unkept) return copy.useNew();
+/** A reload would lose what is not kept. What is being kept is waited for. */
+async function useNew() {
+  const [where] = book.unkept;
+  if (!where) return book.everything().finally(() => copy.useNew());
   fill(byId('update-prompt'),
-    el('p', {}, 'There are changes to this spot that are not kept yet.'),
-    el('a', { class: 'button', href: '#spot-form' }, 'Look at them'),
-    el('button', { type: 'button', class: 'quiet', on: { click: () => copy.useNew() } }, 'Use it without them'));
+    el('p', {}, 'There is work here that is not kept yet.'),
+    el('a', { class: 'button', href: `#${where}` }, 'Look at it'),
+    el('button', { type: 'button', class: 'quiet', on: { click: () => copy.useNew() } }, 'Use it without'));
 }

@@ -16,57 +16,31 @@ export const OFFLINE_WORDS = {
 /** Browsers may take this long to wake a worker before its silence counts as a no. */
 const ANSWER_WITHIN_MS = 3000;
 
-/**
- * Whether the worker in charge holds every file.
- * @param {ServiceWorker} worker
- * @returns {Promise<boolean>}
- */
-function holdsAll(worker) {
-  return new Promise(resolve => {
-    const { port1, port2 } = new MessageChannel();
-    port1.onmessage = event => resolve(event.data === true);
-    setTimeout(() => resolve(false), ANSWER_WITHIN_MS);
-    worker.postMessage('complete?', [port2]);
-  });
-}
+/** The version of this page; an unbuilt one has none. */
+const VERSION = document.documentElement.dataset.version ?? '';
 
 export class OfflineCopy extends EventTarget {
   /** @type {Offline} */
   state = 'starting';
   /** A newer version, installed and waiting to be used. @type {ServiceWorker | null} */
   waiting = null;
-  /** A newer version took over from another tab: this page's files are of the version before. */
+  /** The worker in charge is of another version than this page's files: another tab asked for it. */
   overtaken = false;
   #asked = false;
+  /** @type {ServiceWorkerRegistration | undefined} */
+  #registration;
 
   async start() {
     if (!('serviceWorker' in navigator)) return this.#is('online-only');
-    const { serviceWorker } = navigator;
-    let first = !serviceWorker.controller;
-    serviceWorker.addEventListener('controllerchange', () => {
-      if (this.#asked) {
-        location.reload();
-      } else if (first) {
-        first = false;
-        this.#check();
-      } else {
-        this.overtaken = true;
-        this.#told();
-      }
+    navigator.serviceWorker.addEventListener('controllerchange', () => {
+      if (this.#asked) location.reload();
+      else this.#check();
     });
-    try {
-      const registration = await serviceWorker.register('./worker.js', { updateViaCache: 'none' });
-      this.#watch(registration);
-      // A page left open for days looks for a new version when it is looked at again.
-      document.addEventListener('visibilitychange', () => {
-        if (!document.hidden) registration.update().catch(() => undefined);
-      });
-      // A forced reload goes past the worker that is there.
-      if (registration.active && !serviceWorker.controller) this.#is('next-time');
-    } catch {
-      if (!serviceWorker.controller) this.#is('failed');
-    }
-    await this.#check();
+    // A page left open for days looks for a new version when it is looked at again, and makes up for a copy that failed.
+    const again = () => document.hidden || this.#register();
+    document.addEventListener('visibilitychange', again);
+    window.addEventListener('online', again);
+    await this.#register();
   }
 
   /** Moves to the version that waits; the page reloads as it takes over. */
@@ -74,6 +48,18 @@ export class OfflineCopy extends EventTarget {
     if (this.overtaken) return location.reload();
     this.#asked = true;
     this.waiting?.postMessage('take-over');
+  }
+
+  async #register() {
+    const { serviceWorker } = navigator;
+    try {
+      const registration = await serviceWorker.register('./worker.js', { updateViaCache: 'none' });
+      if (registration === this.#registration) registration.update().catch(() => undefined);
+      else this.#watch(this.#registration = registration);
+    } catch {
+      if (!serviceWorker.controller) this.#is('failed');
+    }
+    this.#check();
   }
 
   /** @param {ServiceWorkerRegistration} registration */
@@ -92,9 +78,19 @@ export class OfflineCopy extends EventTarget {
     registration.addEventListener('updatefound', () => follow(registration.installing));
   }
 
-  async #check() {
-    const worker = navigator.serviceWorker.controller;
-    if (worker) this.#is((await holdsAll(worker)) ? 'ready' : 'failed');
+  /** Asks the worker whether it holds every file. A forced reload goes past the one that is there. */
+  #check() {
+    const { controller } = navigator.serviceWorker;
+    const worker = controller ?? this.#registration?.active;
+    if (!worker) return;
+    const { port1, port2 } = new MessageChannel();
+    const silent = setTimeout(() => this.#is('failed'), ANSWER_WITHIN_MS);
+    port1.onmessage = ({ data: { state, same } }) => {
+      clearTimeout(silent);
+      this.overtaken = Boolean(controller) && !same;
+      this.#is(state === 'ready' && !controller ? 'next-time' : state);
+    };
+    worker.postMessage(VERSION, [port2]);
   }
 
   /** @param {Offline} state */

@@ -4,55 +4,88 @@
 // version, so that files of two versions never meet, and takes over from an older worker only when the
 // page asks it to.
 
-/** @typedef {{ version: string, files: string[] }} Precache */
+/** @typedef {{ version: string, check: number, files: string[] }} Precache `check` is of all files' bytes in a row */
 
+// The packager writes the list before the first line, so that list and worker are of one version.
 const worker = /** @type {ServiceWorkerGlobalScope & { PRECACHE: Precache }} */ (/** @type {unknown} */ (self));
 
-importScripts('./precache.js');
-
+const { version, check, files } = worker.PRECACHE;
 const OURS = 'duskbook-';
-const CACHE = OURS + worker.PRECACHE.version;
+const CACHE = OURS + version;
 const SCOPE = new URL('./', worker.location.href);
 const START = new URL('index.html', SCOPE).href;
 const MANIFEST = new URL('manifest.webmanifest', SCOPE).href;
-const FILES = worker.PRECACHE.files.map(file => new URL(file, SCOPE).href);
+const FILES = files.map(file => new URL(file, SCOPE).href);
+
+/** Whether pages of other versions may be open. */
+const others = caches.keys().then(names => names.some(isOther), () => false);
+
+/** @param {string} name of a cache */
+function isOther(name) {
+  return name.startsWith(OURS) && name !== CACHE;
+}
 
 /**
- * Keeps one file, fetched past the HTTP cache, which may hold files of another version. Each is written as
- * it comes: answers left waiting with their bodies unread would block the few connections to the host.
- * @param {Cache} cache
+ * One file, fetched past the HTTP cache, which may hold files of another version. Each is read as it comes: answers left
+ * waiting would block the few connections to the host.
  * @param {string} url
  */
-async function copy(cache, url) {
+async function load(url) {
   const response = await fetch(new Request(url, { cache: 'reload' }));
   if (!response.ok) throw new Error(`${url}: ${response.status}`);
-  // A navigation refuses a response that was redirected; some hosts redirect index.html to its folder.
-  const direct = response.redirected ? new Response(response.body, { headers: response.headers }) : response;
-  await cache.put(url, direct);
+  return { url, headers: response.headers, bytes: await response.arrayBuffer() };
 }
 
+/** Copies all or none: a host in the middle of its own update, or cut off, gives bytes that are not this version's. */
 async function install() {
+  const all = await Promise.all(FILES.map(load));
+  let found = 0x811c9dc5;
+  for (const { bytes } of all) for (const byte of new Uint8Array(bytes)) found = Math.imul(found ^ byte, 0x01000193);
+  if (found >>> 0 !== check) throw new Error('not of one version');
   const cache = await caches.open(CACHE);
-  // All or none: a failed install leaves no cache that looks whole.
-  try {
-    await Promise.all(FILES.map(url => copy(cache, url)));
-  } catch (error) {
-    await caches.delete(CACHE);
-    throw error;
-  }
-}
-
-async function activate() {
-  const names = await caches.keys();
-  await Promise.all(names.filter(name => name.startsWith(OURS) && name !== CACHE).map(name => caches.delete(name)));
-  await worker.clients.claim();
+  // Made anew, since a navigation refuses a response that was redirected; some hosts redirect index.html to its folder.
+  await Promise.all(all.map(({ url, headers, bytes }) => cache.put(url, new Response(bytes, { headers }))));
 }
 
 /** Whether every file of this version is still in the cache: browsers may evict it. */
 async function complete() {
-  const cache = await caches.open(CACHE);
-  const found = await Promise.all(FILES.map(url => cache.match(url)));
-  return found.every(Boolean);
+  const kept = (await (await caches.open(CACHE)).keys()).map(({ url }) => url);
+  return FILES.every(url => kept.includes(url));
+}
+
+/**
+ * Tells a page how things stand. What was evicted is copied again; what older versions left goes when nobody needs it.
+ * @param {MessagePort} port
+ * @param {string} asked the version of the page
+ */
+async function report(port, asked) {
+  const tell = (/** @type {string} */ state) => port.postMessage({ state, same: asked === version });
+  if (!await complete()) {
+    tell('starting');
+    return tell(await install().then(() => 'ready', () => 'failed'));
+  }
+  tell('ready');
+  const { installing, waiting } = worker.registration;
+  const pages = await worker.clients.matchAll({ includeUncontrolled: true });
+  if (installing || waiting || asked !== version || pages.length > 1) return;
+  await Promise.all((await caches.keys()).filter(isOther).map(name => caches.delete(name)));
+}
+
+/**
+ * Keeps photographs from the system's share sheet until their card has looked into them (see lib/darkroom.js).
+ * @param {Request} request
+ */
+async function takeShared(request) {
+  let told = '';
+  try {
+    const shared = (await request.formData()).getAll('photos');
+    const cache = await caches.open('shared');
+    await Promise.all(shared.map((file, i) =>
+      file instanceof File && cache.put(`${Date.now()}-${i}/${encodeURIComponent(file.name)}`, new Response(file))));
+  } catch {
+    told = '?lost';
+  }
+  return Response.redirect(`./#log/photo${told}`, 303);
 }
 
 /**
@@ -75,27 +108,34 @@ async function manifestOf(whole, query) {
 }
 
 /**
- * @param {Request} request
+ * @param {FetchEvent} event
  * @returns {Promise<Response>}
  */
-async function answer(request) {
+async function answer({ request, clientId }) {
   const url = new URL(request.url);
   const isStart = request.mode === 'navigate' && [SCOPE.pathname, new URL(START).pathname].includes(url.pathname);
-  const cache = await caches.open(CACHE);
-  const kept = await cache.match(isStart ? START : request, { ignoreSearch: true });
-  if (!kept) return fetch(request);
+  // What a page starts late, and what that asks for in turn, is of the page's own version or not at all.
+  const by = await others && clientId ? await worker.clients.get(clientId) : null;
+  const late = isStart ? null : (by?.type === 'worker' ? new URL(by.url) : url).searchParams.get('v');
+  const kept = await caches.match(isStart ? START : request, { cacheName: late ? OURS + late : CACHE, ignoreSearch: true });
+  if (!kept) return late ? Response.error() : fetch(request);
   return url.href.startsWith(MANIFEST) && url.search ? manifestOf(kept, url.searchParams) : kept;
 }
 
-worker.addEventListener('install', event => event.waitUntil(install()));
-worker.addEventListener('activate', event => event.waitUntil(activate()));
+worker.addEventListener('install', event => event.waitUntil(install().catch(async error => {
+  await caches.delete(CACHE);
+  throw error;
+})));
+worker.addEventListener('activate', event => event.waitUntil(worker.clients.claim()));
 
 worker.addEventListener('fetch', event => {
   const { request } = event;
-  if (request.method === 'GET' && request.url.startsWith(SCOPE.href)) event.respondWith(answer(request));
+  if (!request.url.startsWith(SCOPE.href)) return;
+  if (request.method === 'GET') event.respondWith(answer(event));
+  else if (request.method === 'POST' && new URL(request.url).pathname === SCOPE.pathname) event.respondWith(takeShared(request));
 });
 
 worker.addEventListener('message', event => {
   if (event.data === 'take-over') worker.skipWaiting();
-  if (event.data === 'complete?') event.waitUntil(complete().then(whole => event.ports[0].postMessage(whole)));
+  else event.waitUntil(report(event.ports[0], event.data));
 });

@@ -16,6 +16,8 @@ pub struct Budgets {
     pub size: Size,
     /// Figures by name, each with the value that it must not pass.
     pub figures: BTreeMap<String, Limit>,
+    /// What a slow phone may take, by name.
+    pub speed: BTreeMap<String, Limit>,
     /// Scores from 0 to 1 by category.
     pub lighthouse: BTreeMap<String, f64>,
 }
@@ -86,6 +88,6 @@ mod tests {
     fn the_file_of_this_checkout_is_read() {
         let budgets = Budgets::read(&Workspace::find().unwrap()).unwrap();
         assert!(budgets.size.kinds.values().sum::<usize>() >= budgets.size.total);
-        assert!(!budgets.figures.is_empty() && !budgets.lighthouse.is_empty());
+        assert!(!budgets.figures.is_empty() && !budgets.speed.is_empty() && !budgets.lighthouse.is_empty());
     }
 }

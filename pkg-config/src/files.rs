@@ -31,6 +31,25 @@ fn walk(directory: &Path, prefix: &str, found: &mut Vec<String>) -> Result<()> {
     Ok(())
 }
 
+/// The folders in a directory, whole paths in order; none when it is not there.
+///
+/// # Errors
+/// It cannot be read.
+pub fn folders(directory: &Path) -> Result<Vec<String>> {
+    if !directory.is_dir() {
+        return Ok(Vec::new());
+    }
+    let mut found = Vec::new();
+    for entry in fs::read_dir(directory).with_context(|| directory.display().to_string())? {
+        let path = entry?.path();
+        if path.is_dir() {
+            found.push(path.display().to_string());
+        }
+    }
+    found.sort();
+    Ok(found)
+}
+
 /// Copies every file of a directory into another, which is made if missing.
 ///
 /// # Errors

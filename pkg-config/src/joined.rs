@@ -48,7 +48,12 @@ pub fn join(site: &Path) -> Result<()> {
     }
     let sheets = join_page(site, &inside)?;
     for path in inside.iter().chain(&sheets) {
-        fs::remove_file(site.join(path)).with_context(|| path.clone())?;
+        let path = site.join(path);
+        fs::remove_file(&path).with_context(|| path.display().to_string())?;
+        // A folder that is left empty goes too, and one that is not stays.
+        if let Some(folder) = path.parent() {
+            let _ = fs::remove_dir(folder);
+        }
     }
     for (entry, text) in whole {
         fs::write(site.join(entry), text)?;

@@ -4,10 +4,10 @@ use std::process::ExitCode;
 
 use anyhow::{Context, Result, bail};
 use duskbook_packager::workspace::Workspace;
-use duskbook_packager::{budgets::Budgets, figures, icons, server::Server, site, soak, verify};
+use duskbook_packager::{budgets::Budgets, figures, pictures, server::Server, site, soak, verify};
 
 const USAGE: &str =
-    "cargo site | cargo serve [--port N] | cargo verify [--quick] | cargo soak | cargo figures";
+    "cargo site | cargo serve [--port N] [--apart] | cargo verify [--quick] | cargo soak | cargo figures";
 
 /// The first port that `serve` tries.
 const PORT: u16 = 8321;
@@ -30,14 +30,22 @@ fn obey(arguments: &[String]) -> Result<()> {
             let version = site::build(&workspace)?;
             println!("{} holds version {version}", workspace.dist().display());
         }
-        ["serve"] => {
+        ["serve", options @ ..] => {
+            let (port, apart) = match options {
+                [] => (None, false),
+                ["--apart"] => (None, true),
+                ["--port", port] => (Some(port), false),
+                ["--port", port, "--apart"] | ["--apart", "--port", port] => (Some(port), true),
+                _ => bail!("{USAGE}"),
+            };
+            let port =
+                port.map(|port| port.parse().with_context(|| format!("no port: {port}"))).transpose()?;
             site::build(&workspace)?;
-            serve(Server::start_near(&workspace.dist(), PORT)?);
-        }
-        ["serve", "--port", port] => {
-            let port = port.parse().with_context(|| format!("no port: {port}"))?;
-            site::build(&workspace)?;
-            serve(Server::start(&workspace.dist(), port)?);
+            let site = if apart { workspace.apart() } else { workspace.dist() };
+            serve(match port {
+                Some(port) => Server::start(&site, port)?,
+                None => Server::start_near(&site, PORT)?,
+            });
         }
         ["verify"] => verify::all(&workspace, false)?,
         ["verify", "--quick"] => verify::all(&workspace, true)?,
@@ -46,7 +54,10 @@ fn obey(arguments: &[String]) -> Result<()> {
             site::build(&workspace)?;
             println!("{}", figures::check(&workspace, &Budgets::read(&workspace)?)?);
         }
-        ["icons"] => icons::draw(&workspace)?,
+        ["pictures"] => {
+            site::build(&workspace)?;
+            pictures::take(&workspace)?;
+        }
         _ => bail!("{USAGE}"),
     }
     Ok(())

@@ -1,7 +1,9 @@
 //! The list of files that the page keeps for when there is no signal, and the version they make up.
 //!
-//! The service worker reads both from `precache.js`. The version is a digest of every name and every
-//! content, so any change of any file is a new version and no change is none.
+//! The service worker carries both in its first line, so that no host can give it a list of another version. The
+//! version is a digest of every name and every content, so any change of any file is a new version and no change is none;
+//! the page carries it too, and so knows a worker of another. A second sum is over the bytes of all kept files in a row: by it
+//! the worker knows that what it was given is this version, whole.
 
 use std::fs;
 use std::path::Path;
@@ -11,40 +13,74 @@ use serde::Serialize;
 
 use crate::files;
 
-/// The file that the service worker loads.
-pub const FILE: &str = "precache.js";
+/// The service worker, which keeps everything but itself.
+const WORKER: &str = "worker.js";
 
-/// Read by the host alone or by the service worker itself; the page never asks for them.
-const NOT_KEPT: [&str; 3] = ["_headers", FILE, "worker.js"];
+/// How its first line begins.
+const HEAD: &str = "self.PRECACHE = ";
+
+/// The page, and where it carries the version.
+const PAGE: &str = "index.html";
+const STAMP: &str = "data-version=\"";
+
+/// Read by the host alone or by the browser alone; the page never asks for them.
+const NOT_KEPT: [&str; 2] = ["_headers", WORKER];
 
 /// What the service worker is told.
 #[derive(Serialize)]
 struct Precache<'a> {
     version: &'a str,
+    check: u32,
     files: &'a [String],
 }
 
-/// Writes [`FILE`] for a finished site and returns the version.
+/// Writes version and list into a finished site, in place of those that are there, and returns the version.
 ///
 /// # Errors
 /// The site cannot be read or written.
 pub fn write(site: &Path) -> Result<String> {
-    let mut digest = Digest::default();
-    let mut kept = Vec::new();
+    let text = |name: &str| fs::read_to_string(site.join(name)).with_context(|| name.to_owned());
+    let worker = text(WORKER)?;
+    let worker = match worker.split_once('\n') {
+        Some((head, rest)) if head.starts_with(HEAD) => rest,
+        _ => &worker,
+    };
+    let page = stamped(&text(PAGE)?, "");
+    let (mut digest, mut kept) = (Digest::default(), Vec::new());
     for path in files::listed(site)? {
-        if path == FILE {
-            continue;
-        }
         digest.add(path.as_bytes());
-        digest.add(&fs::read(site.join(&path)).with_context(|| path.clone())?);
+        match path.as_str() {
+            WORKER => digest.add(worker.as_bytes()),
+            PAGE => digest.add(page.as_bytes()),
+            _ => digest.add(&fs::read(site.join(&path)).with_context(|| path.clone())?),
+        }
         if !NOT_KEPT.contains(&path.as_str()) {
             kept.push(path);
         }
     }
     let version = format!("{:016x}", digest.state);
-    let list = serde_json::to_string(&Precache { version: &version, files: &kept })?;
-    fs::write(site.join(FILE), format!("self.PRECACHE = {list};\n"))?;
+    fs::write(site.join(PAGE), stamped(&page, &version))?;
+    let mut check = 0x811c_9dc5;
+    for path in &kept {
+        check = sum(check, &fs::read(site.join(path))?);
+    }
+    let list = serde_json::to_string(&Precache { version: &version, check, files: &kept })?;
+    fs::write(site.join(WORKER), format!("{HEAD}{list};\n{worker}"))?;
     Ok(version)
+}
+
+/// A page with a version in its stamp, if it has one.
+fn stamped(page: &str, version: &str) -> String {
+    match page.split_once(STAMP).and_then(|(before, rest)| Some((before, rest.split_once('"')?.1))) {
+        Some((before, after)) => format!("{before}{STAMP}{version}\"{after}"),
+        None => page.to_owned(),
+    }
+}
+
+/// FNV-1a in 32 bits over some more bytes, as the service worker reckons it: one mixture of versions in four thousand million
+/// would pass.
+fn sum(state: u32, block: &[u8]) -> u32 {
+    block.iter().fold(state, |state, byte| (state ^ u32::from(*byte)).wrapping_mul(0x0100_0193))
 }
 
 /// FNV-1a in 64 bits (Fowler, Noll and Vo): tells versions apart, guards against nobody.
@@ -74,18 +110,37 @@ mod tests {
     #[test]
     fn any_change_makes_another_version_and_no_change_makes_none() {
         let site = files::emptied(std::env::temp_dir().join("duskbook-precache")).unwrap();
-        for (name, content) in [("index.html", "a"), ("app.js", "b"), ("_headers", "c"), ("worker.js", "d")] {
+        let page = "<html data-version=\"\">";
+        for (name, content) in [(PAGE, page), ("app.js", "b"), ("_headers", "c"), (WORKER, "d\ne")] {
             fs::write(site.join(name), content).unwrap();
         }
         let first = write(&site).unwrap();
+        let told = fs::read_to_string(site.join(WORKER)).unwrap();
         assert_eq!(write(&site).unwrap(), first);
-        let list = fs::read_to_string(site.join(FILE)).unwrap();
+        assert_eq!(fs::read_to_string(site.join(WORKER)).unwrap(), told);
+        let page = fs::read_to_string(site.join(PAGE)).unwrap();
+        assert_eq!(page, format!("<html data-version=\"{first}\">"));
+        let check = sum(sum(0x811c_9dc5, b"b"), page.as_bytes());
         assert_eq!(
-            list,
-            format!("self.PRECACHE = {{\"version\":\"{first}\",\"files\":[\"app.js\",\"index.html\"]}};\n")
+            told,
+            format!(
+                "self.PRECACHE = {{\"version\":\"{first}\",\"check\":{check},\"files\":[\"app.js\",\"index.html\"]}};\nd\ne"
+            )
         );
-        fs::write(site.join("worker.js"), "e").unwrap();
-        assert_ne!(write(&site).unwrap(), first);
+        for name in [WORKER, "_headers", "app.js"] {
+            let before = write(&site).unwrap();
+            let file = site.join(name);
+            fs::write(&file, fs::read_to_string(&file).unwrap() + "f").unwrap();
+            assert_ne!(write(&site).unwrap(), before, "{name}");
+        }
         fs::remove_dir_all(site).unwrap();
+    }
+
+    /// The offset basis and "foobar" of the published test vectors of FNV-1a (Fowler, Noll, Vo and Eastlake; from memory).
+    #[test]
+    fn the_sum_is_the_published_one() {
+        assert_eq!(sum(0x811c_9dc5, b""), 0x811c_9dc5);
+        assert_eq!(sum(0x811c_9dc5, b"foobar"), 0xbf9c_f968);
+        assert_eq!(sum(sum(0x811c_9dc5, b"foo"), b"bar"), 0xbf9c_f968);
     }
 }

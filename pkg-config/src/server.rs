@@ -12,6 +12,7 @@ use std::path::{Component, Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::JoinHandle;
+use std::time::Duration;
 
 use anyhow::{Context, Result};
 
@@ -25,9 +26,21 @@ pub struct Server {
     accepting: Option<JoinHandle<()>>,
 }
 
+/// What can be wrong with an answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Fault {
+    /// 500, and no file.
+    Refusal,
+    /// The connection ends in the middle of the file.
+    BreakOff,
+    /// No answer until the server is stopped.
+    Silence,
+}
+
 struct Shared {
     site: PathBuf,
     headers: Headers,
+    faults: Mutex<HashMap<String, Fault>>,
     stopping: AtomicBool,
     open: Mutex<HashMap<SocketAddr, TcpStream>>,
 }
@@ -44,6 +57,7 @@ impl Server {
         let shared = Arc::new(Shared {
             headers: Headers::read(&site.join("_headers"))?,
             site: site.to_owned(),
+            faults: Mutex::default(),
             stopping: AtomicBool::new(false),
             open: Mutex::default(),
         });
@@ -72,6 +86,15 @@ impl Server {
     /// The port it answers on.
     pub fn port(&self) -> u16 {
         self.address.port()
+    }
+
+    /// From here on answers wrongly for one path, such as `/app.js`, or rightly again.
+    pub fn spoil(&self, path: &str, fault: Option<Fault>) {
+        let mut faults = self.shared.faults.lock().unwrap_or_else(PoisonError::into_inner);
+        match fault {
+            Some(fault) => faults.insert(path.to_owned(), fault),
+            None => faults.remove(path),
+        };
     }
 
     /// Serves until the process ends.
@@ -121,15 +144,28 @@ impl Shared {
         let mut writer = connection;
         while !self.stopping.load(Ordering::SeqCst) {
             let Some(request) = Request::read(&mut reader) else { break };
-            if writer.write_all(&self.response(&request)).is_err() {
+            let fault =
+                self.faults.lock().unwrap_or_else(PoisonError::into_inner).get(&request.path).copied();
+            while fault == Some(Fault::Silence) && !self.stopping.load(Ordering::SeqCst) {
+                std::thread::sleep(Duration::from_millis(10));
+            }
+            let mut response = self.response(&request, fault);
+            if fault == Some(Fault::BreakOff) {
+                response.truncate(response.len() - response.len() / 4);
+            }
+            if writer.write_all(&response).is_err() || fault == Some(Fault::BreakOff) {
                 break;
             }
         }
         self.connections().remove(&peer);
+        let _ = connection.shutdown(Shutdown::Both);
     }
 
-    fn response(&self, request: &Request) -> Vec<u8> {
+    fn response(&self, request: &Request, fault: Option<Fault>) -> Vec<u8> {
         let (status, kind, body) = match (request.method.as_str(), self.file(&request.path)) {
+            _ if fault == Some(Fault::Refusal) => {
+                ("500 Internal Server Error", "text/plain", b"no\n".to_vec())
+            }
             ("GET" | "HEAD", Some((kind, body))) => ("200 OK", kind, body),
             ("GET" | "HEAD", None) => ("404 Not Found", "text/plain", b"not found\n".to_vec()),
             _ => ("405 Method Not Allowed", "text/plain", b"only GET and HEAD\n".to_vec()),
@@ -255,6 +291,20 @@ mod tests {
         }
         let told = ask(server.port(), "POST / HTTP/1.1\r\n\r\n").unwrap();
         assert!(told.starts_with("HTTP/1.1 405"), "{told}");
+    }
+
+    #[test]
+    fn a_spoilt_answer_is_a_refusal_or_half_a_file_and_then_right_again() {
+        let site = site("duskbook-server-spoilt");
+        let server = Server::start(&site, 0).unwrap();
+        let request = "GET /index.html HTTP/1.1\r\n\r\n";
+        server.spoil("/index.html", Some(Fault::Refusal));
+        assert!(ask(server.port(), request).unwrap().starts_with("HTTP/1.1 500"));
+        server.spoil("/index.html", Some(Fault::BreakOff));
+        let told = ask(server.port(), request).unwrap();
+        assert!(told.starts_with("HTTP/1.1 200") && !told.ends_with("</p>"), "{told}");
+        server.spoil("/index.html", None);
+        assert!(ask(server.port(), request).unwrap().ends_with("<p>dusk</p>"));
     }
 
     #[test]

@@ -47,6 +47,21 @@ impl Workspace {
         self.path("dist")
     }
 
+    /// The site as its sources stand, for whoever works on the page: no file is joined with others or shortened.
+    pub fn apart(&self) -> PathBuf {
+        self.target.join("apart")
+    }
+
+    /// Where cargo keeps the sources of the libraries, a folder for each registry.
+    ///
+    /// # Errors
+    /// Neither `CARGO_HOME` nor a home says where.
+    pub fn registry(&self) -> Result<PathBuf> {
+        let home = std::env::var_os("CARGO_HOME").map(PathBuf::from);
+        let home = home.or_else(|| std::env::home_dir().map(|home| home.join(".cargo")));
+        Ok(home.context("CARGO_HOME is not set, and there is no home")?.join("registry/src"))
+    }
+
     /// Types of the page's calls. Beside the checkout's own `target` even where cargo builds elsewhere, since
     /// the page's sources name them by path.
     pub fn types(&self) -> PathBuf {

@@ -200,10 +200,12 @@ enum Shape {
 }
 
 /// How the reader wants the page.
-const CHOICES: [(&str, Shape); 4] = [
+const CHOICES: [(&str, Shape); 6] = [
     ("theme", Shape::Word(&["system", "day", "dark", "night"])),
     ("lengths", Shape::Word(&["metres", "feet"])),
     ("hours", Shape::Word(&["24", "12"])),
+    ("decimals", Shape::Word(&["point", "comma"])),
+    ("dates", Shape::Word(&["day", "month"])),
     ("homeId", Shape::Text),
 ];
 
@@ -409,6 +411,8 @@ pub(super) mod tests {
         );
         assert!(refused(2, |r| r["glass"] = json!({ "stops": 99 })).starts_with("stops: 99 is outside"));
         assert!(refused(4, |r| r["theme"] = json!("pink")).starts_with("theme: \"pink\" is not known"));
+        assert!(refused(4, |r| r["decimals"] = json!("dot")).starts_with("decimals: \"dot\" is not known"));
+        assert!(refused(4, |r| r["dates"] = json!("year")).starts_with("dates: \"year\" is not known"));
         assert!(refused(4, |r| r["goldenDeg"] = json!([-4, 6])).starts_with("goldenDeg: "));
         assert!(refused(5, |r| r["onLens"] = json!("ten")).starts_with("onLens: \"ten\" cannot be read"));
         assert!(

@@ -31,7 +31,7 @@ const TWICE: &str = "
     })();";
 
 /// Every screen by its address and its name.
-const SCREENS: [(&str, &str); 14] = [
+const SCREENS: [(&str, &str); 19] = [
     ("#evening", "Evening"),
     ("#sky", "Sky"),
     ("#sky/moon", "Moon"),
@@ -46,6 +46,11 @@ const SCREENS: [(&str, &str); 14] = [
     ("#spot-form", "Spot"),
     ("#evening/window", "When it fits"),
     ("#log", "Log"),
+    ("#lens/trails", "Trails"),
+    ("#lens/stars", "Stars"),
+    ("#log/photo", "Photographs"),
+    ("#backup", "Keep and share"),
+    ("#settings", "Settings"),
 ];
 
 impl Stage {

@@ -4,25 +4,51 @@ use std::io::Write;
 use std::process::{Command, Stdio};
 
 use anyhow::{Context, Result, ensure};
+use duskbook_packager::files;
 use serde_json::{Value, json};
 
 use crate::page::QUAY;
 use crate::stage::on_stage;
 use crate::zones::{DIFFERENCES, table};
 
+/// The address of the manifest that the page names.
+const MANIFEST: &str = "document.querySelector('link[rel=manifest]').href";
+
 #[test]
-fn an_open_spot_installs_with_its_own_address() {
+fn the_app_installs_and_an_open_spot_with_its_own_address() {
     on_stage("manifest", async |stage| {
         // Before the worker answers for it there is no manifest, and a browser then takes the address itself.
         stage.open_quay().await?;
         stage.until_ready_offline().await?;
-        stage.open_quay().await?;
-        let manifest = stage.browser().cdp().send_raw("Page.getAppManifest", json!({})).await?;
-        ensure!(manifest["errors"].as_array().is_some_and(Vec::is_empty), "{}", manifest["errors"]);
-        let start = manifest["manifest"]["startUrl"].as_str().unwrap_or_default();
-        ensure!(start == stage.address(QUAY), "it would start at {start:?}: {manifest}");
-        let refusals = stage.browser().cdp().send_raw("Page.getInstallabilityErrors", json!({})).await?;
-        ensure!(refusals["installabilityErrors"].as_array().is_some_and(Vec::is_empty), "{refusals}");
+        for (rest, card, id) in [("", "", ""), (QUAY, QUAY, "?spot=Cormorant+Quay")] {
+            stage.open(rest).await?;
+            stage.until("navigator.serviceWorker.controller").await?;
+            stage.until(&format!("{MANIFEST}.includes('start=') === {}", !card.is_empty())).await?;
+            let told = stage.browser().cdp().send_raw("Page.getAppManifest", json!({})).await?;
+            let manifest = &told["manifest"];
+            ensure!(told["errors"].as_array().is_some_and(Vec::is_empty), "{}", told["errors"]);
+            ensure!(
+                manifest["startUrl"] == stage.address(card),
+                "it would start at {}",
+                manifest["startUrl"]
+            );
+            ensure!(manifest["id"] == stage.address(id), "it is {}", manifest["id"]);
+            let refusals = stage.browser().cdp().send_raw("Page.getInstallabilityErrors", json!({})).await?;
+            ensure!(refusals["installabilityErrors"].as_array().is_some_and(Vec::is_empty), "{refusals}");
+            let words = || manifest["shortcuts"].as_array().into_iter().flatten();
+            let cards: Vec<_> = words()
+                .filter_map(|each| each["url"].as_str()?.split_once('#'))
+                .map(|(_, card)| card)
+                .collect();
+            ensure!(cards == ["evening", "exposure", "exposure/timer", "log"], "{cards:?}");
+            ensure!(manifest["shareTarget"]["action"] == stage.address(""), "{}", manifest["shareTarget"]);
+            // Its file handlers are not told; one that cannot be is among the errors.
+            let icons = manifest["icons"].as_array().context("icons")?;
+            for icon in icons {
+                let file = icon["url"].as_str().context("an address")?.replace(&stage.address(""), "");
+                ensure!(stage.site.join(&file).is_file(), "no {file}");
+            }
+        }
         Ok(())
     });
 }
@@ -126,46 +152,78 @@ fn in_node(table: &[Value]) -> Result<Vec<String>> {
     Ok(serde_json::from_slice(&output.stdout)?)
 }
 
-/// Milliseconds of a frame at 60 a second.
-const FRAME_MS: f64 = 1000.0 / 60.0;
-/// What a touch may take at most without being felt.
-const UNFELT_MS: f64 = 50.0;
-
-/// The work of a touch, answer and layout, at a quarter of this machine's speed. The quickest of many is held to a frame,
-/// since a busy machine slows the rest.
+/// What is served is joined and shortened; the sources are modules that a browser runs as they stand.
 #[test]
-fn each_card_of_the_lens_desk_answers_within_a_frame_on_a_slow_phone() {
-    on_stage("touch", async |stage| {
-        stage.open("#lens").await?;
-        for (card, step) in [
-            ("lens", "#lens-distanceM"),
-            ("lens/focus", "#focus-nearM"),
-            ("lens/trails", "#speedMS"),
-            ("lens/stars", "#altitudeDeg"),
-        ] {
-            stage.card_in_front(card).await?;
-            stage.browser().cdp().send_raw("Emulation.setCPUThrottlingRate", json!({ "rate": 4 })).await?;
-            let body = "const [selector, done] = arguments;
-                const buttons = document.querySelector(selector).closest('.field').querySelectorAll('button');
-                const spent = [];
-                const touch = () => {
-                    const began = performance.now();
-                    buttons[spent.length % 2].click();
-                    document.body.getBoundingClientRect();
-                    spent.push(performance.now() - began);
-                    if (spent.length < 41) setTimeout(touch, 20); else done(spent.sort((a, b) => a - b));
-                };
-                touch();";
-            let spent = stage.browser().execute_async(body, vec![json!(step)]).await?.json().clone();
-            stage.browser().cdp().send_raw("Emulation.setCPUThrottlingRate", json!({ "rate": 1 })).await?;
-            let spent: Vec<f64> = serde_json::from_value(spent)?;
-            let (quickest, middle) = (spent[0], spent[spent.len() / 2]);
-            println!("{card}: {quickest:.1} ms at best, {middle:.1} ms in the middle of {}", spent.len());
-            ensure!(
-                quickest <= FRAME_MS && middle <= UNFELT_MS,
-                "{card} took {quickest:.1} and {middle:.1} ms"
-            );
+fn the_sources_run_unbuilt() {
+    on_stage("apart", async |stage| {
+        files::copy(&stage.workspace.apart(), &files::emptied(stage.site.clone())?)?;
+        stage.open_quay().await?;
+        stage.until("document.querySelector('#sheet-table tr[data-kind=dial]')").await?;
+        let links = "return [...document.querySelectorAll('#nav a, #other-cards a')].map(link => link.hash)";
+        let cards = stage.script(links, vec![]).await?;
+        for card in cards.as_array().context("a list")? {
+            stage.script("self.before = document.querySelector('.screen:not([hidden])'); location.hash = arguments[0]", vec![card.clone()]).await?;
+            let shown = "document.querySelector('.screen:not([hidden])')";
+            stage
+                .until(&format!("location.hash === '#evening' || {shown} && {shown} !== self.before"))
+                .await?;
         }
+        let modules =
+            "return performance.getEntriesByType('resource').filter(at => at.name.endsWith('.js')).length";
+        let modules = stage.script(modules, vec![]).await?;
+        ensure!(modules.as_u64() > Some(50), "{modules} modules: they are not apart");
         Ok(())
+    });
+}
+
+#[test]
+fn units_clock_numbers_and_dates_follow_the_region_until_they_are_set() {
+    on_stage("region", async |stage| {
+        stage.open("").await?;
+        let browser = stage.script("return navigator.userAgent", vec![]).await?;
+        let regions = [
+            ("de-DE", ["9 Mar 2031", "18:", "50,31", "6", "m", "12,0"]),
+            ("en-US", ["Mar 9, 2031", "6:", "50.31", "19.7", "ft", "12.0"]),
+        ];
+        for (region, [date, clock, latitude, height, unit, ev]) in regions {
+            let language = json!({ "userAgent": browser, "acceptLanguage": region });
+            stage.browser().cdp().send_raw("Emulation.setUserAgentOverride", language).await?;
+            stage
+                .browser()
+                .cdp()
+                .send_raw("Emulation.setLocaleOverride", json!({ "locale": region }))
+                .await?;
+            stage.open_quay().await?;
+            stage.script("location.hash = '#evening?date=2031-03-09'", vec![]).await?;
+            stage.until_text(".screen-evening .date-words span", date).await?;
+            stage.until_text("#sheet-table tr[data-kind=sunset]", clock).await?;
+            stage.screen("Exposure").await?;
+            stage.until_text(".screen-exposure", &format!("EV {ev}")).await?;
+            // What a camera shows stays as it shows it.
+            stage.until_text(".screen-exposure", "f/2.8").await?;
+            stage.spot_form().await?;
+            stage.until("document.getElementById('latitudeDeg').value").await?;
+            let shown = [stage.value("latitudeDeg").await?, stage.value("elevationM").await?];
+            ensure!(shown == [latitude, height], "{region}: {shown:?}");
+            stage.until_text(".field:has(#elevationM) .field-unit", unit).await?;
+            for typed in ["51,25", "51.25"] {
+                stage.fill("latitudeDeg", "10").await?;
+                stage.fill("latitudeDeg", typed).await?;
+                stage.until("document.getElementById('spot-link').href.includes('lat=51.25')").await?;
+            }
+        }
+        // Set otherwise, at once and for good.
+        stage.screen("More").await?;
+        for choice in ["lengths-metres", "hours-24", "decimals-comma", "dates-day"] {
+            stage.script("document.getElementById(arguments[0]).click()", vec![json!(choice)]).await?;
+        }
+        stage.until_written().await?;
+        stage.open_quay().await?;
+        stage.script("location.hash = '#evening?date=2031-03-09'", vec![]).await?;
+        stage.until_text(".screen-evening .date-words span", "9 Mar 2031").await?;
+        stage.until_text("#sheet-table tr[data-kind=sunset]", "18:").await?;
+        stage.spot_form().await?;
+        stage.until("document.getElementById('latitudeDeg').value === '50,31'").await?;
+        stage.until_text(".field:has(#elevationM) .field-unit", "m").await
     });
 }

@@ -154,9 +154,11 @@ fn a_year_is_searched_and_opens_an_evening_and_tells_tonight_of_each_spot() {
             pick.value = 'full';
             pick.dispatchEvent(new Event('change'));";
         stage.script(body, vec![]).await?;
+        stage.settled().await?;
         let fewer = stage.script(count, vec![]).await?;
         ensure!(fewer.as_u64() < all.as_u64(), "{fewer} of {all}");
         stage.script(&body.replace("full", ""), vec![]).await?;
+        stage.settled().await?;
         let date = "document.querySelector('#evenings a').hash.slice(14, 24)";
         let date = stage
             .script(

@@ -651,7 +651,7 @@ fn the_policy_stops_what_is_not_the_pages_own() {
                 let kept: Vec<&str> =
                     kept.lines().filter(|line| !line.contains("Content-Security-Policy")).collect();
                 fs::write(stage.site.join("_headers"), kept.join("\n"))?;
-                stage.serve_anew()?;
+                stage.signal_again()?;
             }
             stage.open("?bare").await?;
             stage.until("document.querySelector('#sheet-table tr')").await?;

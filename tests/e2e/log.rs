@@ -1,7 +1,5 @@
 //! The log: an evening played at sixty times its pace with no signal, two tabs, and the stores of older versions.
 
-use std::fs;
-
 use anyhow::{Context, Result, ensure};
 use serde_json::{Value, json};
 
@@ -18,7 +16,7 @@ const PACE: i64 = 60;
 const NOW: &str = "Number(document.documentElement.dataset.now)";
 
 /// Hands a photograph to the page: its name, the bytes of its file.
-const GIVE: &str = "
+pub const GIVE: &str = "
     const [name, bytes] = arguments;
     const chosen = new DataTransfer();
     chosen.items.add(new File([new Uint8Array(bytes)], name, { type: 'image/tiff' }));
@@ -55,7 +53,7 @@ const OLDER: &str = "
     };";
 
 /// A record as a camera writes it, by the fields of TIFF 6.0 and Exif 2.32 alone: 1/4 s, f/8, ISO 200, a time in UTC.
-fn photograph(at: &str) -> Vec<u8> {
+pub fn photograph(at: &str) -> Vec<u8> {
     let mut file = b"II*\0\x08\0\0\0".to_vec();
     let entry = |tag: u16, kind: u16, count: u32, value: u32| -> Vec<u8> {
         [&tag.to_le_bytes()[..], &kind.to_le_bytes(), &count.to_le_bytes(), &value.to_le_bytes()].concat()
@@ -83,7 +81,6 @@ impl Stage {
     /// Has the page's clock run fast from `BEGIN_MS` on, from its first script and through reloads, and its downloads
     /// held back. Both stand in the document: a driver's own scripts may have globals of their own.
     fn hurry(&self) -> Result<()> {
-        let first = self.site.join("lib/first-paint.js");
         let clock = format!(
             "(() => {{
                 const Real = Date;
@@ -102,8 +99,7 @@ impl Stage {
                 }};
             }})();"
         );
-        let own = fs::read_to_string(&first)?;
-        Ok(fs::write(first, [clock, own].concat())?)
+        self.beforehand(&clock)
     }
 
     /// Waits until the page's clock has run so many minutes.

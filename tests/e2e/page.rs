@@ -19,8 +19,14 @@ impl Stage {
         self.until_text("#spot-name", "Cormorant Quay").await
     }
 
+    /// Waits until nothing on the page is about to be drawn anew.
+    pub async fn settled(&self) -> Result<()> {
+        self.until("!document.querySelector('[aria-busy]')").await
+    }
+
     /// The text of the first element that a selector finds, hidden or not.
     pub async fn text(&self, selector: &str) -> Result<String> {
+        self.settled().await?;
         let body = "return document.querySelector(arguments[0])?.textContent";
         let text = self.script(body, vec![json!(selector)]).await?;
         Ok(text.as_str().with_context(|| format!("nothing at {selector}"))?.trim().to_owned())

@@ -5,9 +5,9 @@ use std::time::{Duration, Instant};
 
 use anyhow::{Context, Result, anyhow, ensure};
 use duskbook_packager::engine::{Driver, Engine};
-use duskbook_packager::server::Server;
+use duskbook_packager::server::{Fault, Server};
 use duskbook_packager::workspace::Workspace;
-use duskbook_packager::{files, tools};
+use duskbook_packager::{files, precache, tools};
 use serde_json::{Value, json};
 use thirtyfour::{Capabilities, WebDriver};
 
@@ -126,10 +126,26 @@ impl Stage {
         Ok(())
     }
 
-    /// Takes the server away and sets another up on the same port, for what it reads only once.
-    pub fn serve_anew(&mut self) -> Result<()> {
+    /// Sets the server up at the same address: again, or anew for what it reads only once.
+    pub fn signal_again(&mut self) -> Result<()> {
         self.server = None;
         self.server = Some(Server::start(&self.site, self.port)?);
+        Ok(())
+    }
+
+    /// Has the server answer wrongly for one path, or rightly again.
+    pub fn spoil(&self, path: &str, fault: Option<Fault>) {
+        if let Some(server) = &self.server {
+            server.spoil(path, fault);
+        }
+    }
+
+    /// Has every page of the site run a script before its own.
+    pub fn beforehand(&self, script: &str) -> Result<()> {
+        let first = self.site.join("lib/first-paint.js");
+        let own = std::fs::read_to_string(&first)?;
+        std::fs::write(first, format!("{script}\n{own}"))?;
+        precache::write(&self.site)?;
         Ok(())
     }
 

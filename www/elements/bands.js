@@ -12,7 +12,7 @@ const EDGES = Array.from({ length: 21 }, (_, index) => ({ label: `${index * 5} %
 /** @param {() => void} onchange */
 export function bands(onchange) {
   const canvas = el('canvas', { 'aria-hidden': 'true' });
-  const marked = svg('svg', { viewBox: '0 0 100 100', preserveAspectRatio: 'none', 'aria-hidden': 'true' });
+  const marked = svg('svg', { viewBox: '0 0 100 100', preserveAspectRatio: 'none', role: 'img', 'aria-label': 'The picture and its bands' });
   const edge = (/** @type {string} */ id, /** @type {string} */ label, /** @type {number} */ value) =>
     dial({ id, label, marks: EDGES, value, onchange: () => { draw(); onchange(); } });
   const sky = [edge('sky-from', 'Sky from', 0), edge('sky-to', 'Sky to', 0.4)];

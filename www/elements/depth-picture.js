@@ -3,7 +3,7 @@
 // factor farther off.
 
 import { el, fill, svg } from '../lib/dom.js';
-import { lengthMetres, lengthTyped } from '../lib/format.js';
+import { lengthMetres, lengthTyped, written } from '../lib/format.js';
 
 const [WIDE, HIGH, GROUND, FROM, TO] = [340, 128, 98, 44, 330];
 
@@ -17,7 +17,7 @@ const [WIDE, HIGH, GROUND, FROM, TO] = [340, 128, 98, 44, 330];
  */
 
 export function depthPicture() {
-  const picture = svg('svg', { viewBox: `0 0 ${WIDE} ${HIGH}`, class: 'lens-picture', 'aria-hidden': 'true' });
+  const picture = svg('svg', { viewBox: `0 0 ${WIDE} ${HIGH}`, class: 'lens-picture', role: 'img', 'aria-label': 'What is sharp, from the side' });
   /** @param {Shown} shown @param {import('../lib/format.js').Lengths} lengths */
   function draw({ nearM, farM, focusM, fromM, toM }, lengths) {
     const least = Math.min(nearM, fromM) / 1.5;
@@ -54,5 +54,5 @@ function ticks(least, most) {
   for (let ten = 10 ** Math.floor(Math.log10(least)); ten <= most; ten *= 10) {
     for (const step of steps) if (step * ten >= least * 1.1 && step * ten <= most / 1.1) all.push(step * ten);
   }
-  return all.map(typed => [typed, typed >= 1000 ? `${Number((typed / 1000).toFixed(1))}k` : String(Number(typed.toPrecision(2)))]);
+  return all.map(typed => [typed, written(typed >= 1000 ? `${Number((typed / 1000).toFixed(1))}k` : String(Number(typed.toPrecision(2))))]);
 }

@@ -15,12 +15,12 @@ import { el, markWrong, say } from '../lib/dom.js';
 export function field({ id, label, control, hint, unit, before, beside }) {
   const error = el('p', { id: `${id}-error`, class: 'field-error' });
   const note = hint ? el('p', { id: `${id}-hint`, class: 'field-hint' }, hint) : null;
-  control.setAttribute('aria-describedby', note ? `${id}-error ${id}-hint` : `${id}-error`);
+  control.setAttribute('aria-describedby', ['error', unit && 'unit', note && 'hint'].filter(Boolean).map(what => `${id}-${what}`).join(' '));
   const element = el(
     'div',
     { class: 'field' },
     el('label', { for: id }, label),
-    el('div', { class: 'field-line' }, before, control, unit ? el('span', { class: 'field-unit' }, unit) : null, beside),
+    el('div', { class: 'field-line' }, before, control, unit ? el('span', { class: 'field-unit', id: `${id}-unit` }, unit) : null, beside),
     error,
     note,
   );

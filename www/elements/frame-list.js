@@ -49,9 +49,13 @@ export function frameList({ dials, onchange, ondelete }) {
         openId = null;
       }
     }
+    let drawn = '';
     /** @param {Line} next */
     function draw(next) {
       line = next;
+      const words = JSON.stringify(line);
+      if (words === drawn) return;
+      drawn = words;
       fill(summary, ...lineWords(line));
       if (openId === id) form.draw(line);
     }
@@ -162,7 +166,7 @@ function frameForm(dials, onchange, ondelete) {
     stars.value = /** @type {typeof STARS[number]} */ (String(frame.rating));
     reading.checked = frame.reading;
     const typed = /** @type {[HTMLInputElement | HTMLTextAreaElement, string][]} */ ([
-      [balance, frame.whiteBalance], [focal, frame.focalMm === null ? '' : String(frame.focalMm)], [note, frame.note],
+      [balance, frame.whiteBalance], [focal, frame.focalMm === null ? '' : format.typed(frame.focalMm)], [note, frame.note],
     ]);
     for (const [control, text] of typed) if (document.activeElement !== control) control.value = text;
   }

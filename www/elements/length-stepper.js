@@ -1,7 +1,7 @@
 // @ts-check
 // A distance in the reader's unit, by a step or typed.
 
-import { lengthMetres, lengthTyped, readNumber } from '../lib/format.js';
+import { lengthMetres, lengthTyped, readNumber, typed } from '../lib/format.js';
 import { stepper } from './stepper.js';
 
 /** In metres and in feet alike. */
@@ -17,7 +17,7 @@ const STEPS = [0.3, 0.5, 0.7, 1, 1.5, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 
  */
 export function lengthStepper({ id, label, metres, lengths, onchange }) {
   let unit = lengths();
-  const inner = stepper({ id, label, steps: STEPS, read: readNumber, write: value => String(Number(value.toFixed(2))), onchange });
+  const inner = stepper({ id, label, steps: STEPS, read: readNumber, write: value => typed(Number(value.toFixed(2))), onchange });
   const tell = () => { inner.unit = unit === 'feet' ? 'ft' : 'm'; };
   tell();
   const start = lengthTyped(metres, unit);

@@ -2,7 +2,7 @@
 // The lens in hand: focal length, format, and how the camera is held. It starts from the spot and comes back to it.
 
 import { el } from '../lib/dom.js';
-import { readNumber } from '../lib/format.js';
+import { readNumber, typed } from '../lib/format.js';
 import { formatsOf, lensInHand } from '../lib/kit.js';
 import { choice, pick } from './choice.js';
 import { field } from './field.js';
@@ -16,7 +16,7 @@ const FOCAL_MM = [8, 10, 12, 14, 16, 18, 20, 24, 28, 30, 35, 40, 50, 55, 70, 85,
  * @param {string} card whose fields these are
  */
 export function lensFields(book, card) {
-  const focal = stepper({ id: `${card}-focalMm`, label: 'Focal length, mm', steps: FOCAL_MM, read: readNumber, write: String, onchange: taken });
+  const focal = stepper({ id: `${card}-focalMm`, label: 'Focal length, mm', steps: FOCAL_MM, read: readNumber, write: typed, onchange: taken });
   const format = pick({ id: `${card}-formatMm`, value: String(), choices: [], onchange: taken });
   const formatField = field({ id: `${card}-formatMm`, label: 'Format', control: format.element });
   const held = choice({

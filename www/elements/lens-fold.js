@@ -2,7 +2,7 @@
 // The lens in hand and its pixels, folded to one line on the cards that ask for it once.
 
 import { el, say } from '../lib/dom.js';
-import { measured, readNumber } from '../lib/format.js';
+import { measured, readNumber, typed } from '../lib/format.js';
 import { formatWords, lensInHand } from '../lib/kit.js';
 import { lensFields } from './lens-fields.js';
 import { stepper } from './stepper.js';
@@ -16,7 +16,7 @@ export const PITCHES = [1, 1.5, 2, 2.4, 3, 3.3, 3.8, 4.3, 4.6, 5.1, 5.9, 6.5, 8.
 export function lensFold(card, book) {
   const hand = lensFields(book, card);
   const pitch = stepper({
-    id: `${card}-pitchUm`, label: 'From pixel to pixel, µm', steps: PITCHES, read: readNumber, write: String,
+    id: `${card}-pitchUm`, label: 'From pixel to pixel, µm', steps: PITCHES, read: readNumber, write: typed,
     onchange: () => book.setKit({ pitchUm: pitch.value ?? NaN }),
   });
   const summary = el('summary', {});

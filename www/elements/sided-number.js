@@ -1,7 +1,7 @@
 // @ts-check
 // A number with a side in place of its sign: phones' decimal pads have no minus key.
 
-import { readNumber } from '../lib/format.js';
+import { readNumber, typed } from '../lib/format.js';
 import { choice } from './choice.js';
 import { textInput } from './field.js';
 
@@ -18,15 +18,15 @@ export function sidedNumber({ id, label, sides: [plus, minus], onchange }) {
     name: `${id}-side`, label, value: plus[0], choices: [[plus[0], plus[0]], [minus[0], minus[0]]], onchange,
   });
   input.addEventListener('change', () => {
-    const typed = readNumber(input.value);
+    const number = readNumber(input.value);
     // Whoever has a minus key may use it.
-    if (typed !== null && typed < 0) show(side.value === minus[0] ? -typed : typed);
+    if (number !== null && number < 0) show(side.value === minus[0] ? -number : number);
     onchange();
   });
   /** @param {number | null} value */
   function show(value) {
     const known = value !== null && !Number.isNaN(value);
-    input.value = known ? String(Math.abs(value)) : '';
+    input.value = known ? typed(Math.abs(value)) : '';
     if (known) side.value = value < 0 ? minus[0] : plus[0];
   }
   return {
@@ -34,8 +34,8 @@ export function sidedNumber({ id, label, sides: [plus, minus], onchange }) {
     side: side.element,
     /** The signed number; `null` for nothing, `NaN` for what is no number. */
     get value() {
-      const typed = readNumber(input.value);
-      return typed !== null && side.value === minus[0] ? -typed : typed;
+      const number = readNumber(input.value);
+      return number !== null && side.value === minus[0] ? -number : number;
     },
     set value(value) {
       show(value);

@@ -13,7 +13,7 @@ const [BELOW, ABOVE] = [0.08, 0.06];
 const [STEPS, APART] = [[2, 5, 10, 15, 30, 60, 120], 34];
 
 export function skyPicture() {
-  const picture = svg('svg', { class: 'sky-picture', 'aria-hidden': 'true' });
+  const picture = svg('svg', { class: 'sky-picture', role: 'img', 'aria-label': 'Sun, moon and skyline before the lens' });
   return {
     element: el('div', {}, picture),
     /**

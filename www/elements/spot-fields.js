@@ -2,7 +2,7 @@
 // The fields of a spot and of the picture wanted there, each by the name that the core has for it.
 
 import { el } from '../lib/dom.js';
-import { heightMetres, heightTyped, readNumber } from '../lib/format.js';
+import { heightMetres, heightTyped, readNumber, typed, written } from '../lib/format.js';
 import { FORMATS } from '../lib/words.js';
 import { pick } from './choice.js';
 import { field, textInput } from './field.js';
@@ -56,7 +56,7 @@ export function spotFields({ dials, lengths, onchange }) {
     const input = textInput(id, { number: true, attributes: { on: { change: () => onchange(id) } } });
     add(id, label, input, {
       get: () => readNumber(input.value),
-      set: value => { input.value = value === null || Number.isNaN(value) ? '' : String(value); },
+      set: value => { input.value = value === null || Number.isNaN(value) ? '' : typed(value); },
     }, more);
   };
   /** @param {string} id @param {string} label @param {[string, string][]} choices */
@@ -82,8 +82,8 @@ export function spotFields({ dials, lengths, onchange }) {
   const elevation = textInput('elevationM', { number: true, attributes: { on: { change: () => onchange('elevationM') } } });
   add('elevationM', 'Above the sea', elevation, {
     get: () => {
-      const typed = readNumber(elevation.value);
-      return typed === null ? null : heightMetres(typed, lengths());
+      const height = readNumber(elevation.value);
+      return height === null ? null : heightMetres(height, lengths());
     },
     set: value => { elevation.value = value === null ? '' : heightTyped(value, lengths()); },
   }, { unit: lengths() === 'feet' ? 'ft' : 'm' });
@@ -91,7 +91,7 @@ export function spotFields({ dials, lengths, onchange }) {
 
   numeric('bearingDeg', 'Lens bearing', { unit: '°', hint: 'Clockwise from true north' });
   numeric('skylineDeg', 'Skyline stands', { unit: '° up', hint: 'A fist at arm’s length is about 10°' });
-  chosen('format', 'Format', FORMATS);
+  chosen('format', 'Format', FORMATS.map(([code, words]) => [code, written(words)]));
   numeric('focalMm', 'Focal length', { unit: 'mm' });
   numeric('walkMin', 'Walk', { unit: 'min' });
   numeric('setUpMin', 'Setting up', { unit: 'min' });

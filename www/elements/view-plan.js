@@ -6,7 +6,7 @@ import { el, fill, svg } from '../lib/dom.js';
 const [WIDE, HIGH, TOP, FOOT] = [320, 190, 26, 174];
 
 export function viewPlan() {
-  const picture = svg('svg', { viewBox: `0 0 ${WIDE} ${HIGH}`, class: 'lens-picture', 'aria-hidden': 'true' });
+  const picture = svg('svg', { viewBox: `0 0 ${WIDE} ${HIGH}`, class: 'lens-picture', role: 'img', 'aria-label': 'The view from above' });
   return {
     element: el('div', { class: 'wide' }, picture),
     /** @param {number} widthM @param {number} distanceM @param {[across: string, along: string, angle: string]} words */

@@ -10,7 +10,7 @@ const [WIDE, TOP, HIGH, HEM] = [365, 12, 150, 24];
 const HALF_DAY_MS = 43_200_000;
 
 export function yearPicture() {
-  const picture = svg('svg', { class: 'year-picture', 'aria-hidden': 'true', preserveAspectRatio: 'none' });
+  const picture = svg('svg', { class: 'year-picture', role: 'img', 'aria-label': 'A year of light', preserveAspectRatio: 'none' });
   return {
     element: el('div', {}, picture),
     /** @param {Year} year @param {boolean} morning @param {(row: number) => string | null} month its name where one begins */

@@ -3,7 +3,7 @@
 // settings. Screens read it and change it through its methods; it tells them by a `change` event.
 
 import { usualDesk } from './desk.js';
-import { usualHours, usualLengths } from './format.js';
+import { usualDates, usualDecimals, usualHours, usualLengths, writeFor } from './format.js';
 import { ofSpot } from './frames.js';
 import { usualKit } from './kit.js';
 
@@ -46,6 +46,8 @@ import { usualKit } from './kit.js';
  * @property {Theme} theme
  * @property {import('./format.js').Lengths} lengths
  * @property {import('./format.js').Hours} hours
+ * @property {import('./format.js').Decimals} decimals
+ * @property {import('./format.js').Dates} dates
  * @property {[number, number]} goldenDeg
  * @property {[number, number]} blueDeg
  * @property {string | null} homeId the spot to open first
@@ -56,6 +58,8 @@ export const usualSettings = () => ({
   theme: 'system',
   lengths: usualLengths(),
   hours: usualHours(),
+  decimals: usualDecimals(),
+  dates: usualDates(),
   goldenDeg: [6, -4],
   blueDeg: [-4, -6],
   homeId: null,
@@ -131,8 +135,10 @@ export class Book extends EventTarget {
   part = 'evening';
   /** A spot for the form to take up: one whose values cannot all be right. @type {Open | null} */
   offered = null;
-  /** The form holds what is not kept; a reload would lose it. */
-  unkept = false;
+  /** Cards with work that is not kept; a reload would lose it. @type {Set<string>} */
+  unkept = new Set();
+  /** Photographs that the system handed to the app, for their card. @type {File[]} */
+  handed = [];
 
   /** @param {import('../store.js').Store} store */
   constructor(store) {
@@ -147,18 +153,21 @@ export class Book extends EventTarget {
 
   /** Reads what the device kept. */
   async recall() {
-    this.settings = over(this.settings, await this.#store.setting('choices'));
-    await this.#readRecords();
+    // Asked all at once: one behind the other they would cost a start a tenth of a second.
+    const [choices, last, desk, kit] = await Promise.all([
+      ...['choices', 'open', 'desk', 'kit'].map(key => this.#store.setting(key)), this.#readRecords(),
+    ]);
+    this.settings = over(this.settings, choices);
+    writeFor(this.settings);
     const reloaded = sameSitting();
-    const last = await this.#store.setting('open');
     const home = this.kept.find(kept => kept.id === this.settings.homeId);
     // A reload shows what was open; a fresh start shows the home spot, unless edits wait to be kept.
     if (last && (last.edited || !home || reloaded)) this.open = last;
     else if (home) this.open = asOpen(home);
-    this.desk = over(this.desk, await this.#store.setting('desk'));
+    this.desk = over(this.desk, desk);
     // A reading of another evening is no start for this one.
     if (!reloaded) Object.assign(this.desk, { metered: null, dials: null, compensationStops: 0 });
-    this.kit = over(this.kit, await this.#store.setting('kit'));
+    this.kit = over(this.kit, kit);
     // A lens taken up on another day is no start for this one.
     if (!reloaded) this.kit.lens = null;
     this.#store.onOutsideChange(async () => {
@@ -170,9 +179,7 @@ export class Book extends EventTarget {
   }
 
   async #readRecords() {
-    this.kept = await this.#store.spots();
-    this.filters = await this.#store.filters();
-    this.frames = await this.#store.frames();
+    [this.kept, this.filters, this.frames] = await Promise.all([this.#store.spots(), this.#store.filters(), this.#store.frames()]);
   }
 
   /** How long what is put down here lasts when that is not for good, or `null`. */
@@ -190,6 +197,12 @@ export class Book extends EventTarget {
   /** Puts a spot into the form only: the table keeps the one that makes sense. @param {Open} open */
   offer(open) {
     this.offered = open;
+    this.#told();
+  }
+
+  /** @param {File[]} photographs */
+  hand(photographs) {
+    this.handed.push(...photographs);
     this.#told();
   }
 
@@ -352,6 +365,7 @@ export class Book extends EventTarget {
   }
 
   #told() {
+    writeFor(this.settings);
     this.dispatchEvent(new Event('change'));
   }
 }

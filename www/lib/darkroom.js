@@ -2,6 +2,7 @@
 // Photographs looked into one after another, in a worker where there can be one. The worker goes when nothing is left to
 // do, and its memory with it.
 
+import { ofThisVersion } from './dom.js';
 import { lookInto } from './photograph.js';
 
 /** @typedef {import('./photograph.js').Photograph} Photograph */
@@ -41,7 +42,7 @@ function inWorker(file) {
     };
     const patience = setTimeout(() => done(null), PATIENCE_MS);
     try {
-      worker ??= new Worker(new URL('./photo-worker.js', import.meta.url), { type: 'module' });
+      worker ??= new Worker(ofThisVersion(new URL('./photo-worker.js', import.meta.url)), { type: 'module' });
       worker.onmessage = ({ data }) => done(data.photograph);
       worker.onerror = () => done(null);
       worker.postMessage({ file });
@@ -49,4 +50,17 @@ function inWorker(file) {
       done(null);
     }
   });
+}
+
+/**
+ * Hands over what the system's share sheet gave to the worker of the app; each is forgotten once it was looked into.
+ * @param {(file: File) => Promise<unknown>} take
+ */
+export async function takeShared(take) {
+  const cache = await caches.open('shared');
+  for (const request of await cache.keys()) {
+    const blob = await (await cache.match(request))?.blob();
+    const name = request.url.split('/').pop() ?? '';
+    if (blob) take(new File([blob], decodeURIComponent(name), { type: blob.type })).then(() => cache.delete(request));
+  }
 }

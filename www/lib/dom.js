@@ -73,6 +73,28 @@ export function say(node, text) {
 }
 
 /**
+ * Work for after the next paint, once however often it is asked for: what was touched shows first.
+ * @param {Element} busy what it will change
+ * @param {() => void} work
+ */
+export function afterPaint(busy, work) {
+  let due = false;
+  const later = () => setTimeout(() => {
+    due = false;
+    busy.removeAttribute('aria-busy');
+    work();
+  });
+  return () => {
+    if (due) return;
+    due = true;
+    busy.setAttribute('aria-busy', 'true');
+    // A hidden page paints nothing.
+    if (document.hidden) later();
+    else requestAnimationFrame(later);
+  };
+}
+
+/**
  * Marks a control as holding something wrong, for those who do not see the words beside it.
  * @param {Element} control
  * @param {boolean} wrong
@@ -80,4 +102,13 @@ export function say(node, text) {
 export function markWrong(control, wrong) {
   if (wrong) control.setAttribute('aria-invalid', 'true');
   else control.removeAttribute('aria-invalid');
+}
+
+/**
+ * The address of a script that the page starts late, of the page's own version (see worker.js).
+ * @param {URL} url
+ */
+export function ofThisVersion(url) {
+  url.search = `v=${document.documentElement.dataset.version}`;
+  return url;
 }

@@ -10,5 +10,11 @@
     // No storage allowed: the device's own preference decides.
   }
   const dark = matchMedia('(prefers-color-scheme: dark)').matches;
-  document.documentElement.dataset.theme = chosen ?? (dark ? 'dark' : 'day');
+  const theme = chosen ?? (dark ? 'dark' : 'day');
+  const { dataset, style } = document.documentElement;
+  dataset.theme = theme;
+  // The papers of tokens.css, for as long as that is not here, and for what the browser draws around the page.
+  const paper = theme === 'night' ? '#000' : theme === 'dark' ? '#12151b' : '#f6f3ec';
+  style.background = paper;
+  document.querySelector('meta[name="theme-color"]')?.setAttribute('content', paper);
 })();

@@ -15,12 +15,12 @@ const LANGUAGES = [...(navigator.languages ?? []), navigator.language].filter(ta
   }
 });
 
-/** The page speaks English; its dates follow whichever English the reader prefers. */
-const LOCALE = LANGUAGES.find(tag => /^en\b/i.test(tag)) ?? 'en-GB';
-const HOME = LANGUAGES[0] ?? LOCALE;
+const HOME = LANGUAGES[0] ?? 'en-GB';
 
 /** @typedef {'metres' | 'feet'} Lengths */
 /** @typedef {'12' | '24'} Hours */
+/** @typedef {'point' | 'comma'} Decimals */
+/** @typedef {'day' | 'month'} Dates which of them comes first */
 
 /** @returns {Hours} what the reader's region is used to */
 export function usualHours() {
@@ -31,6 +31,31 @@ export function usualHours() {
 export function usualLengths() {
   return /-(US|LR|MM)\b/i.test(HOME) ? 'feet' : 'metres';
 }
+
+/** @returns {Decimals} */
+export const usualDecimals = () => (new Intl.NumberFormat(HOME).format(1.5).includes(',') ? 'comma' : 'point');
+
+/** @returns {Dates} */
+export const usualDates = () =>
+  (new Intl.DateTimeFormat(HOME, { day: 'numeric', month: 'numeric' }).formatToParts(0).find(({ type }) => type !== 'literal')?.type === 'month' ? 'month' : 'day');
+
+let decimals = usualDecimals();
+let dates = usualDates();
+
+/** Takes up how the reader writes numbers and dates. @param {{ decimals: Decimals, dates: Dates }} reader */
+export function writeFor(reader) {
+  ({ decimals, dates } = reader);
+}
+
+/** The page speaks English, in one order of day and month or the other. */
+const locale = () => (dates === 'month' ? 'en-US' : 'en-GB');
+
+/** A text with its numbers’ marks as the reader writes them; marks of dials stay as cameras print them. @param {string} text */
+export const written = text =>
+  (decimals === 'comma' ? text.replace(/(\d)([.,])(?=\d)/g, (_, digit, mark) => digit + (mark === '.' ? ',' : NARROW)) : text);
+
+/** A number as it stands in a field. @param {number} value */
+export const typed = value => written(String(value));
 
 /** @param {string} text */
 const trueMinus = text => text.replace('-', MINUS);
@@ -44,10 +69,10 @@ const formats = new Map();
  * @param {Intl.DateTimeFormatOptions} options
  */
 function dateFormat(zone, options) {
-  const key = `${zone} ${JSON.stringify(options)}`;
+  const key = `${dates} ${zone} ${JSON.stringify(options)}`;
   let format = formats.get(key);
   if (!format) {
-    format = new Intl.DateTimeFormat(LOCALE, { ...options, timeZone: zone });
+    format = new Intl.DateTimeFormat(locale(), { ...options, timeZone: zone });
     formats.set(key, format);
   }
   return format;
@@ -84,9 +109,8 @@ export const shortClock = (atMs, zone, hours) => clock(atMs, zone, hours).replac
  */
 export function dateIn(zone, atMs) {
   const parts = new Map(
-    new Intl.DateTimeFormat('en-US', {
-      timeZone: zone, calendar: 'gregory', numberingSystem: 'latn',
-      year: 'numeric', month: '2-digit', day: '2-digit',
+    dateFormat(zone, {
+      calendar: 'gregory', numberingSystem: 'latn', year: 'numeric', month: '2-digit', day: '2-digit',
     }).formatToParts(atMs).map(part => [part.type, part.value]),
   );
   return `${(parts.get('year') ?? '').padStart(4, '0')}-${parts.get('month')}-${parts.get('day')}`;
@@ -143,7 +167,7 @@ export function wait(ms) {
  */
 export function number(value, places = 0) {
   const text = value.toFixed(places);
-  return Number(text) === 0 ? text.replace('-', '') : trueMinus(text);
+  return written(Number(text) === 0 ? text.replace('-', '') : trueMinus(text));
 }
 
 /**
@@ -180,10 +204,10 @@ export function thirdStops(value, signed = false) {
 export const howMany = (count, one) => `${count} ${one}${count === 1 ? '' : 's'}`;
 
 /** To three figures, whatever the size. @param {number} value */
-export const measured = value => new Intl.NumberFormat(LOCALE, { maximumSignificantDigits: 3 }).format(value);
+export const measured = value => written(new Intl.NumberFormat('en', { maximumSignificantDigits: 3 }).format(value));
 
 /** @param {number} value */
-export const fNumber = value => `f/${value < 10 ? number(value, 1) : number(value)}`;
+export const fNumber = value => `f/${value.toFixed(value < 10 ? 1 : 0)}`;
 
 /** A length of time, to three figures below a minute: `0.0167 s`, `1 min 8 s`. @param {number} value seconds */
 export function seconds(value) {
@@ -199,6 +223,7 @@ export function seconds(value) {
  * @param {Lengths} lengths
  */
 export function distance(metres, lengths) {
+  if (metres > 1e7) return `${measured(metres / (lengths === 'feet' ? METRES_PER_MILE : 1000))} ${lengths === 'feet' ? 'mi' : 'km'}`;
   if (lengths === 'feet') {
     const feet = metres / METRES_PER_FOOT;
     return feet < 3000 ? `${number(feet)} ft` : `${number(metres / METRES_PER_MILE, 1)} mi`;
@@ -224,7 +249,7 @@ export const lengthMetres = (typed, lengths) => (lengths === 'feet' ? typed * ME
  * @param {Lengths} lengths
  */
 export const heightTyped = (metres, lengths) =>
-  String(Number((lengths === 'feet' ? metres / METRES_PER_FOOT : metres).toFixed(1)));
+  typed(Number((lengths === 'feet' ? metres / METRES_PER_FOOT : metres).toFixed(1)));
 
 /**
  * @param {number} typed in the reader's unit
@@ -246,12 +271,16 @@ export const speedMetres = (typed, lengths) => typed / perHour(lengths);
 export const percent = share => `${share > 0 && share < 0.0995 ? measured(Number((share * 100).toPrecision(2))) : number(share * 100)} %`;
 
 /**
- * A typed number, with a comma or a point and either minus; `null` for nothing, `NaN` for something else.
+ * A typed number, with a comma or a point, either minus, and thousands apart or not; `null` for nothing, `NaN` for
+ * something else. `1,500` is fifteen hundred to a reader of points; a point alone is always a decimal one, as in coordinates.
  * @param {string} text
  */
 export function readNumber(text) {
-  const plain = text.trim().replace(MINUS, '-').replace(/^([^.,]*),([^.,]*)$/, '$1.$2');
-  return plain === '' ? null : Number(plain);
+  const plain = text.trim().replace(MINUS, '-').replace(/(\d)[\s’'](?=\d{3}(?!\d))/g, '$1');
+  const two = /[.,].*[.,]/.test(plain);
+  if ((two || decimals === 'point') && /^-?[1-9]\d{0,2}(,\d{3})+(\.\d*)?$/.test(plain)) return Number(plain.replace(/,/g, ''));
+  if (two && /^-?[1-9]\d{0,2}(\.\d{3})+(,\d*)?$/.test(plain)) return Number(plain.replace(/\./g, '').replace(',', '.'));
+  return plain === '' ? null : Number(two ? NaN : plain.replace(',', '.'));
 }
 
 /**
@@ -260,7 +289,7 @@ export function readNumber(text) {
  */
 export function stopwatch(ms) {
   const tenths = Math.floor(Math.max(0, ms) / 100);
-  return `${duration(Math.floor(tenths / 10))}.${tenths % 10}`;
+  return written(`${duration(Math.floor(tenths / 10))}.${tenths % 10}`);
 }
 
 /**
@@ -268,7 +297,7 @@ export function stopwatch(ms) {
  * @param {number} seconds
  */
 export function duration(seconds) {
-  if (!Number.isInteger(seconds)) return String(Number(seconds.toFixed(3)));
+  if (!Number.isInteger(seconds)) return typed(Number(seconds.toFixed(3)));
   const [hours, minutes] = [Math.floor(seconds / 3600), Math.floor(seconds / 60) % 60];
   const two = (/** @type {number} */ part) => String(part).padStart(2, '0');
   return [...(hours ? [hours, two(minutes)] : [minutes]), two(seconds % 60)].join(':');

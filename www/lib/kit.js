@@ -1,7 +1,7 @@
 // @ts-check
 // What the reader carries: the lens in hand, the other camera, formats of one's own, and what counts as sharp.
 
-import { readNumber } from './format.js';
+import { readNumber, written } from './format.js';
 import { FORMATS } from './words.js';
 
 /**
@@ -31,10 +31,10 @@ export const sidesOf = format => {
 };
 
 /** A format as it is read. @param {string} format */
-export const formatWords = format => format.replace('x', ' × ');
+export const formatWords = format => written(format.replace('x', ' × '));
 
 /** @param {Kit} kit @returns {[string, string][]} */
-export const formatsOf = ({ ownFormats }) => [...FORMATS, ...ownFormats.map(own => /** @type {[string, string]} */ ([own, `${formatWords(own)} mm`]))];
+export const formatsOf = ({ ownFormats }) => [...FORMATS.map(([code, words]) => /** @type {[string, string]} */ ([code, written(words)])), ...ownFormats.map(own => /** @type {[string, string]} */ ([own, `${formatWords(own)} mm`]))];
 
 /**
  * The lens that the cards start from, and the picture's width and height as the camera is held.

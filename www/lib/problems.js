@@ -2,6 +2,7 @@
 // What was refused, in words beside the field.
 
 import { refusal } from '../core.js';
+import { written } from './format.js';
 
 /** @typedef {import('../core.js').Problem} Problem */
 
@@ -10,7 +11,7 @@ export const fieldOf = ({ field }) => field.split('.').pop() ?? field;
 
 /** What to say beside the field, which need not be named there again. @param {Problem} problem */
 export const problemWords = ({ code, field, message }) =>
-  code === 'missing' ? 'This is needed' : code === 'not-a-number' ? 'This is not a number' : message.replace(`${field}: `, '');
+  code === 'missing' ? 'This is needed' : code === 'not-a-number' ? 'This is not a number' : written(message.replace(`${field}: `, ''));
 
 /** Why something failed, as it was thrown. @param {unknown} error */
 export const reasonOf = error => (error instanceof Error ? error.message : String(error));

@@ -12,6 +12,7 @@ export function wear(theme) {
   const worn = theme === 'system' ? (darkDevice.matches ? 'dark' : 'day') : theme;
   const { documentElement } = document;
   documentElement.dataset.theme = worn;
+  documentElement.style.background = '';
   const paper = getComputedStyle(documentElement).getPropertyValue('--paper').trim();
   document.querySelector('meta[name="theme-color"]')?.setAttribute('content', paper);
   try {

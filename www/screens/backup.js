@@ -60,10 +60,6 @@ export function backup(book) {
       file, inState, merge.element, take),
     group('Spots for other programs',
       el('div', { class: 'acts' }, button('save-geojson', 'GeoJSON', () => spots('geojson')), button('save-gpx', 'GPX', () => spots('gpx')), position)),
-    el('details', { class: 'more' }, el('summary', {}, 'What these files hold'),
-      el('p', {}, 'The backup holds every record of this device as it is, but for a timer that is running. Taking one in adds what is missing, leaves what is the same, and asks where both differ; nothing is written before all of it was checked, and then all at once.'),
-      el('p', {}, 'GeoJSON (RFC 7946) and GPX 1.1 hold kept spots. Other programs read name, place, height and notes. A point from elsewhere lacks a bearing: fill it in when you first open the spot.'),
-      el('p', {}, 'The files are not encrypted: they say where you stand.')),
   );
 
   /** @param {Planned} planned */
@@ -106,6 +102,7 @@ export function backup(book) {
       merge.draw(plan);
       const wanted = plan.some(({ verdict }) => verdict === 'add' || verdict === 'conflict');
       take.hidden = !wanted;
+      if (wanted) book.unkept.add('backup');
       say(inState, [`${given.name}:`, wanted ? 'nothing is written yet.' : 'there is nothing to take in.', read.passed ? `${read.passed} in it ${read.passed === 1 ? 'is no point' : 'are no points'}.` : ''].join(' '));
     } catch (error) {
       fill(inState, el('span', { class: 'problem' }, `${given.name} is not taken in: ${reasonOf(error)}`));
@@ -114,6 +111,7 @@ export function backup(book) {
 
   function reset() {
     plan = [];
+    book.unkept.delete('backup');
     merge.clear();
     take.hidden = true;
     say(inState, '');

@@ -43,7 +43,6 @@ export function brackets(book) {
     exposureCards('exposure/brackets'),
     highlight.element, shadow.element, count.element, table,
     el('details', { class: 'more' }, el('summary', {}, 'Sensor, step, aperture and ISO'), sensor.element, step.element, aperture.element, iso.element),
-    el('p', { class: 'aside' }, 'The time is bracketed and the aperture kept, so that depth and the rays of lamps stay the same. Frames: what the sensor lacks, divided by the step, rounded up, and one more (common practice).'),
   );
 
   /** @param {number} nowMs */

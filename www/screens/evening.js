@@ -15,7 +15,7 @@ import { tickList } from '../elements/tick-list.js';
 import { announce } from '../lib/announce.js';
 import { newId } from '../lib/book.js';
 import { sheetCalendar } from '../lib/calendar.js';
-import { el, fill, say } from '../lib/dom.js';
+import { afterPaint, el, fill, say } from '../lib/dom.js';
 import { handOver } from '../lib/file.js';
 import * as format from '../lib/format.js';
 import { frameAt } from '../lib/frames.js';
@@ -44,6 +44,7 @@ export function evening(book) {
     choices: [['evening', 'Evening'], ['morning', 'Morning']],
     onchange: value => book.turnTo({ part: value }),
   });
+  const example = el('p', { class: 'example' }, 'An invented spot, its evening worked out to the end. ', el('a', { href: '#spot-form' }, 'Make it yours'));
   const next = nextLine(announce);
   const made = madeLine({
     standing: () => sheet && settingNow(book, sheet, Date.now()),
@@ -65,7 +66,7 @@ export function evening(book) {
   const after = el('ol', { class: 'sheet-dark' });
   const body = el(
     'div',
-    {},
+    { hidden: true },
     before,
     el('div', { class: 'sheet-top' },
       el('p', { class: 'sheet-heads', 'aria-hidden': 'true' }, el('span', {}, 'lamps'), el('span', {}, 'EV at ISO 100')), fold),
@@ -83,6 +84,7 @@ export function evening(book) {
   const element = el(
     'section',
     { class: 'screen screen-evening', 'aria-label': 'Evening' },
+    example,
     el('div', { class: 'when' }, date.element, part.element),
     next.element,
     made.element,
@@ -121,9 +123,19 @@ export function evening(book) {
 
   /** @param {number} nowMs */
   function render(nowMs) {
+    example.hidden = !book.open.example;
     light.value = book.open.light;
     part.value = book.part;
     say(lightSummary, lightInWords(book));
+    if (!sheet) return reckon(nowMs);
+    if (book.date) date.value = book.date;
+    reckonLater();
+  }
+
+  const reckonLater = afterPaint(body, () => reckon(Date.now()));
+
+  /** @param {number} nowMs */
+  function reckon(nowMs) {
     date.problem = null;
     light.floorProblem = null;
     fill(notice);
@@ -139,7 +151,18 @@ export function evening(book) {
       refuse(refusal(error));
     }
     folded = true;
-    draw(nowMs);
+    if (sheet) foldFrom(sheet, nowMs);
+    // The next line first: it is what a hurried reader came for.
+    tick(nowMs);
+    drawLater();
+  }
+
+  const drawLater = afterPaint(body, () => draw(Date.now()));
+
+  /** @param {Sheet} sheet @param {number} nowMs */
+  function foldFrom(sheet, nowMs) {
+    const { fromMs, toMs } = lit(sheet);
+    foldedFromMs = nowMs > fromMs + PAST_MOST_MS && nowMs < toMs ? nowMs - PAST_SHOWN_MS : fromMs;
   }
 
   /** @param {Problem} problem */
@@ -169,8 +192,7 @@ export function evening(book) {
     body.hidden = !sheet;
     if (sheet) {
       const { fromMs, toMs } = lit(sheet);
-      const within = nowMs > fromMs + PAST_MOST_MS && nowMs < toMs;
-      foldedFromMs = within ? nowMs - PAST_SHOWN_MS : fromMs;
+      foldFrom(sheet, nowMs);
       const earlier = sheet.rows.filter(row => row.atMs >= fromMs && row.atMs < foldedFromMs).length;
       fill(before, ...sheet.rows.filter(row => row.atMs < fromMs).map(darkRow));
       fill(after, ...sheet.rows.filter(row => row.atMs > toMs).map(darkRow));

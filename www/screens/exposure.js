@@ -79,12 +79,6 @@ export function exposure(book) {
     error,
     table.element,
     brightness,
-    el('details', { class: 'more' }, el('summary', {}, 'What this rests on'),
-      el('ul', {},
-        el('li', {}, 'EV at ISO 100 is the aperture’s stops less the time’s less the ISO’s, each counted from f/1, one second, ISO 100.'),
-        el('li', {}, 'Marks are exact stops: f/11 is 11.31, 1/60 is 1/64 s, “30 s” is 32 s. Cameras that run 30 s by the clock are 0.1 stop darker.'),
-        el('li', {}, 'Luminance is K/100 × 2^EV, for a reflected meter of K = 12.5; illuminance C/100 × 2^EV, for a flat receptor of C = 250. Meters in use are set to other constants too, 0.2 stop apart.'),
-        el('li', {}, 'Diffraction is marked where the Airy disc is wider than the format’s diagonal ÷ 1500. What depth and movement cost is not told here.'))),
     cautions('rays', 'sun'),
   );
 

@@ -49,7 +49,7 @@ export function film(book) {
     if (!ownTime) metered.mark = inHand(book, nowMs).dials.shutter;
     sheet.value = desk.sheet;
     exponentField.element.hidden = desk.sheet !== '';
-    if (document.activeElement !== exponent) exponent.value = String(desk.exponent);
+    if (document.activeElement !== exponent) exponent.value = format.typed(desk.exponent);
     tell();
   }
 

@@ -42,7 +42,7 @@ const SEEN_STOPS = 0.05;
 const offBy = stops => Math.abs(stops) >= SEEN_STOPS && `${format.number(Math.abs(stops), 1)} stop ${stops > 0 ? 'lighter' : 'darker'} than wanted`;
 
 /** @param {number} stops */
-const stopsWords = stops => `${Number(stops.toFixed(2))} ${stops === 1 ? 'stop' : 'stops'}`;
+const stopsWords = stops => `${format.typed(Number(stops.toFixed(2)))} ${stops === 1 ? 'stop' : 'stops'}`;
 
 /** @param {Book} book */
 export function filters(book) {
@@ -98,10 +98,6 @@ export function filters(book) {
     fold('What aperture priority will do', el('p', { class: 'aside' }, 'For the light of the Exposure card, through what is on the lens.'),
       aperture.element, compensation.element,
       field({ id: 'meterLowEv', label: 'The meter’s low limit', control: low.element, hint: 'In the camera’s manual, at ISO 100' }).element, automatic.element),
-    fold('What this rests on', el('ul', {},
-      el('li', {}, 'A factor of 1000 is 9.97 stops, a density of 3.0 the same; 10 stops are 1024 times. “ND16” is four stops, “ND 1.6” five and a third.'),
-      el('li', {}, 'A polariser is reckoned at half its range. Strong glass is easily a third of a stop off its name: measure yours once.'),
-      el('li', {}, 'Cover an optical finder on long exposures: stray light misleads the meter.'))),
     cautions('sun', 'rays'),
   );
 

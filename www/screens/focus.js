@@ -44,7 +44,7 @@ export function focus(book) {
   const length = (/** @type {string} */ id, /** @type {string} */ label, /** @type {number} */ metres) =>
     lengthStepper({ id, label, metres, lengths, onchange: tell });
   const number = (/** @type {'printCm' | 'viewingCm' | 'pitchUm' | 'blades'} */ id, /** @type {string} */ label, /** @type {number[]} */ steps) => stepper({
-    id: `focus-${id}`, label, steps, read: format.readNumber, write: String, onchange: () => book.setKit({ [id]: numbers[id].value }),
+    id: `focus-${id}`, label, steps, read: format.readNumber, write: format.typed, onchange: () => book.setKit({ [id]: numbers[id].value }),
   });
   const near = length('focus-nearM', 'The nearest thing to be sharp', 2);
   const reaches = choice({ name: 'reaches', label: 'The farthest', value: 'sky', choices: [['sky', 'To the sky'], ['far', 'To a distance']], onchange: tell });
@@ -87,12 +87,6 @@ export function focus(book) {
     handFold,
     elsewhere,
     blurs,
-    el('details', { class: 'more' }, el('summary', {}, 'What this rests on'), el('ul', {},
-      el('li', {}, 'H = f²/(Nc) + f. For a scene from n to F: focus at 2nF/(n + F), to the sky at 2n; nothing is rounded away (Ray, quoted).'),
-      el('li', {}, 'Blur² = (Δv/2N)² + (N/750 mm)², Δv between the foci of near and far behind the lens; least at N = √(375 Δv) (Hansma 1996, quoted).'),
-      el('li', {}, 'What passes for a point is a convention, from 0.2 mm in a print at 25 cm. Looked at closer, it takes less.'),
-      el('li', {}, 'A third of the way in is exact only where far is twice as far off as near (common practice).'),
-      el('li', {}, 'Even blades draw as many rays as there are, odd ones twice as many (common practice). A thin lens is assumed; check at full magnification, then lock the focus.'))),
     cautions('sun'),
   );
 

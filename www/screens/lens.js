@@ -66,11 +66,6 @@ export function lens(book) {
       el('p', { class: 'aside' }, 'A building, a bridge, as far off as above.'), wide.element, high.element, fits.element),
     el('details', { class: 'more' }, el('summary', {}, 'Panorama'), sweep.element, rows.element, rise.element, overlap.element, panorama.element),
     el('details', { class: 'more' }, el('summary', {}, 'A format of your own'), ownField.element, ownList),
-    el('details', { class: 'more' }, el('summary', {}, 'What this rests on'), el('ul', {},
-      el('li', {}, 'Angle = 2 atan(d / 2f), of a lens focused far away. Across, in focus at u: d (u − f) / f.'),
-      el('li', {}, 'Formats are compared by their diagonals. The f-number for the same depth goes with the crop too; for the same exposure it does not.'),
-      el('li', {}, 'Panoramas are counted by angle. Turn about the lens, not about the screw, where something is near.'),
-      el('li', {}, 'Engraved focal lengths are some per cent off, and most lenses draw longer or shorter as they focus. Fisheyes draw otherwise. Sizes are nominal.'))),
   );
 
   /** The other camera's list as last drawn. */

@@ -11,7 +11,7 @@ import { logCards } from '../elements/log-cards.js';
 import { dialled } from '../elements/made-line.js';
 import { announce } from '../lib/announce.js';
 import { newId } from '../lib/book.js';
-import { el, fill, say } from '../lib/dom.js';
+import { afterPaint, el, fill, say } from '../lib/dom.js';
 import { canSend, handOver, send } from '../lib/file.js';
 import * as format from '../lib/format.js';
 import { frameAt, merged, ofSpot } from '../lib/frames.js';
@@ -28,7 +28,7 @@ const CSV = 'text/csv';
 /** @param {Book} book */
 export function log(book) {
   const scope = choice({
-    name: 'log-scope', label: 'Which frames', value: /** @type {Scope} */ ('evening'), onchange: () => render(Date.now()),
+    name: 'log-scope', label: 'Which frames', value: /** @type {Scope} */ ('evening'), onchange: () => render(),
     choices: [['evening', 'One day'], ['spot', 'This spot'], ['all', 'All spots']],
   });
   const date = dateTurner('log-date', chosen => book.turnTo({ date: chosen }));
@@ -48,14 +48,12 @@ export function log(book) {
     el('details', { class: 'more' }, el('summary', {}, 'Into a file, and back'),
       el('p', { class: 'aside' }, 'A table that any spreadsheet opens (CSV, RFC 4180; times in UTC), of the frames chosen above. Reading one back adds what is not here yet, and overwrites nothing by itself.'),
       el('div', { class: 'acts' }, save, sender, file)),
-    el('details', { class: 'more' }, el('summary', {}, 'What this rests on'),
-      el('ul', {},
-        el('li', {}, 'EV at ISO 100 of a frame: its settings’, and what the filters took, and how much lighter than mid-tone it was meant to be.'),
-        el('li', {}, 'Altitudes of sun and moon are their centres’, geometric. The frames stay on this device; forgetting a spot leaves its frames.'),
-        el('li', {}, 'The forecast learns only from frames marked as readings, of the same spot, and tells it what to expect on the evenings after.'))));
+  );
 
   /** The frames last shown. @type {Frame[]} */
   let shown = [];
+  /** What the core tells of each. @type {ReturnType<typeof logTable>} */
+  let rows = [];
 
   const spots = () => [
     ...book.kept.map(({ id, spot }) => ({ id: /** @type {string | undefined} */ (id), spot })), { id: undefined, spot: book.open.spot },
@@ -67,8 +65,15 @@ export function log(book) {
   /** @param {Frame} frame */
   const zoneOf = frame => book.kept.find(({ id }) => id === frame.spotId)?.spot.zone ?? book.open.spot.zone;
 
+  const drawLater = afterPaint(element, () => draw(Date.now()));
+
+  function render() {
+    if (book.date) date.value = book.date;
+    drawLater();
+  }
+
   /** @param {number} nowMs */
-  function render(nowMs) {
+  function draw(nowMs) {
     let day = book.date ?? format.dateIn(book.open.spot.zone, nowMs);
     /** @type {ReturnType<typeof askSheet> | null} */
     let sheet = null;
@@ -85,7 +90,7 @@ export function log(book) {
     make.disabled = !sheet;
     const here = framesOf(book, day);
     shown = { evening: here, spot: ofSpot(book.frames, book.open), all: book.frames }[scope.value];
-    const rows = logTable({ frames: shown, spots: spots() });
+    rows = logTable({ frames: shown, spots: spots() });
     const byEvening = scope.value === 'evening';
     date.element.hidden = !byEvening;
     curve.element.toggleAttribute('hidden', !byEvening || !sheet);
@@ -99,15 +104,21 @@ export function log(book) {
     say(none, shown.length ? '' : {
       evening: 'Nothing made or metered here on this day yet.', spot: 'Nothing made or metered at this spot yet.', all: 'The log is empty.',
     }[scope.value]);
+    listLater();
+    save.disabled = sender.disabled = shown.length === 0;
+    sender.hidden = !canSend('log.csv', CSV);
+  }
+
+  // A task of its own: many frames take their time.
+  const listLater = afterPaint(list.element, () => {
+    const byEvening = scope.value === 'evening';
     const lines = shown.map((frame, i) => ({
       frame, row: rows[i], number: byEvening ? i + 1 : null,
       clock: byEvening ? clock(frame.atMs) : `${format.dateInWords(format.dateIn(zoneOf(frame), frame.atMs))}, ${clock(frame.atMs, zoneOf(frame))}`,
       where: scope.value === 'all' ? frame.spotName || 'Without a name' : '',
     }));
     list.draw(byEvening ? lines : lines.reverse());
-    save.disabled = sender.disabled = shown.length === 0;
-    sender.hidden = !canSend('log.csv', CSV);
-  }
+  });
 
   /** @param {string} words @param {...import('../lib/dom.js').Child} more */
   const tell = (words, ...more) => fill(state, words && el('p', {}, words), ...more);

@@ -20,8 +20,8 @@ const RADIUS = 46;
 /** @param {Book} book */
 export function moon(book) {
   const date = dateTurner('moon-date', chosen => book.turnTo({ date: chosen }));
-  const face = svg('svg', { class: 'moon-face', viewBox: '-50 -50 100 100', 'aria-hidden': 'true' });
-  const lit = outcome('moon-lit', 'Of its face is lit');
+  const face = svg('svg', { class: 'moon-face', viewBox: '-50 -50 100 100', role: 'img', 'aria-label': 'The moon’s face' });
+  const lit = outcome('moon-lit', 'Lit by the sun');
   const now = el('p', { id: 'moon-now' });
   const day = el('tbody', {});
   const frame = el('ul', { class: 'told', id: 'frame' });
@@ -36,9 +36,6 @@ export function moon(book) {
     el('h2', {}, 'From noon to noon'), el('table', {}, day),
     el('h2', {}, 'In the frame'), frame,
     el('h2', {}, 'Next'), el('table', {}, next),
-    el('details', { class: 'more' }, el('summary', {}, 'What this rests on'), el('ul', {},
-      el('li', {}, 'Theory ELP/MPP02, shortened: within 0.01°, rise and set within 10 s of DE421. They are of the upper edge at a level horizon; your skyline counts under “In the frame”.'),
-      el('li', {}, 'Altitudes are of the centre, through standard air. The face is upright as it stands highest at your latitude.'))),
     cautions('sun', 'edges'),
   );
   const row = (/** @type {string[]} */ [head, ...cells]) => el('tr', {}, el('th', { scope: 'row' }, head), ...cells.map(cell => el('td', {}, cell)));
@@ -80,7 +77,7 @@ export function moon(book) {
   /** @param {number} nowMs */
   function tick(nowMs) {
     const { apparentAltitudeDeg: up, azimuthDeg, distanceKm } = skyPosition({ ...placeOf(book.open), atMs: nowMs }).moon;
-    say(now, `Now it stands ${format.degrees(Math.abs(up), 1)} ${up < 0 ? 'below' : 'above'} level, at ${format.degrees(azimuthDeg, 1)}, ${format.measured(distanceKm)} km away`);
+    say(now, `Now it stands ${format.degrees(Math.abs(up), 1)} ${up < 0 ? 'below' : 'above'} level, at ${format.degrees(azimuthDeg, 1)}, ${format.distance(distanceKm * 1000, book.settings.lengths)} away`);
   }
 
   return { element, render, tick };

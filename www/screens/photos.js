@@ -13,7 +13,7 @@ import { stepper } from '../elements/stepper.js';
 import { tonePicture } from '../elements/tone-picture.js';
 import { announce } from '../lib/announce.js';
 import { newId } from '../lib/book.js';
-import { develop } from '../lib/darkroom.js';
+import { develop, takeShared } from '../lib/darkroom.js';
 import { thirdsBetween } from '../lib/desk.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
@@ -84,27 +84,23 @@ export function photos(book) {
     },
     logCards('log/photo'),
     fileChooser({ id: 'photo-files', label: 'Choose photographs', look: 'photo-pick', attributes: { multiple: true }, onchange: take }),
+    location.hash.endsWith('?lost') && el('p', { class: 'problem' }, 'There was no room for what was shared: choose it here.'),
     el('p', { class: 'aside' }, 'Or drop them here. They are read on this device, never sent and never kept. Of filters a file knows nothing: say in the log what they took.'),
     list, clockFold, beside, edit.element,
-    el('details', { class: 'more' }, el('summary', {}, 'What this rests on'), el('ul', {},
-      el('li', {}, 'Settings and time are the file’s own Exif record: JPEG, HEIF, AVIF, TIFF and raw files built on it, PNG, WebP. Brightness takes them for the marks of the dials.'),
-      el('li', {}, 'Pixels are as this browser decodes them, in sRGB. A developed or embedded picture is not the raw file: that may hold half a stop to a stop and a half more above the white (common practice, no source).'),
-      el('li', {}, 'Stops count from middle grey, 18 % of the white. Luminance is linear, 0.2126 R + 0.7152 G + 0.0722 B (BT.709). Clipped high: any channel at its end; low: all at 0. Room: until one pixel in a thousand clips.'),
-      el('li', {}, 'Noise of one pixel: the root of its electrons and of the read noise squared. ISO 12232 calls a signal 40 times the noise excellent, 10 times acceptable (from memory). A lift adds no light. Levels follow the picture’s own curve: good to about a stop.'))),
   );
 
   /** @param {File[]} files */
-  function take(files) {
-    for (const file of files) {
+  async function take(files) {
+    await Promise.all(files.map(file => {
       /** @type {Item} */
       const item = { id: newId(), name: file.name, photograph: null, shown: false, kept: null };
       items.push(item);
-      develop(file).then(photograph => {
+      tell();
+      return develop(file).then(photograph => {
         item.photograph = photograph;
         if (photograph.seen && items.filter(each => each.shown).length < BESIDE) item.shown = true;
       }, () => { items = items.filter(each => each !== item); announce(`${file.name} could not be read`); }).then(tell);
-    }
-    tell();
+    }));
   }
 
   const zoneOf = () => zone ?? book.open.spot.zone;
@@ -208,12 +204,15 @@ export function photos(book) {
   }
 
   function render() {
+    take(book.handed.splice(0));
     if (zone === null) zoneInput.value = book.open.spot.zone;
     if (document.activeElement?.id !== 'correctionS') lag.value = correctionS;
     tell();
   }
 
   function tell() {
+    if (items.length) book.unkept.add('log/photo');
+    else book.unkept.delete('log/photo');
     // What is rebuilt keeps the focus where it was.
     const focused = [...list.querySelectorAll('button')].indexOf(/** @type {HTMLButtonElement} */ (document.activeElement));
     fill(list, ...items.map(row));
@@ -225,6 +224,7 @@ export function photos(book) {
     edit.tell(looked[0]?.photograph ?? null, looked[0]?.name ?? '');
   }
 
+  takeShared(file => take([file])).catch(() => undefined);
   return { element, render };
 }
 
@@ -240,7 +240,7 @@ function editPart(book, onchange) {
   const keep = dial({ id: 'edit-keepStops', label: 'The sky stays brighter by', unit: 'stops', marks: thirdsBetween(-1, 4), value: 1, onchange });
   const number = (/** @type {'fullWellE' | 'readNoiseE' | 'baseIso'} */ key, /** @type {string} */ label, /** @type {number[]} */ steps) => {
     const own = stepper({
-      id: key, label, steps, read: format.readNumber, write: String,
+      id: key, label, steps, read: format.readNumber, write: format.typed,
       onchange: () => { if (own.value) book.setDesk({ [key]: own.value }); },
     });
     return own;
@@ -249,7 +249,7 @@ function editPart(book, onchange) {
   const readNoise = number('readNoiseE', 'Read noise at this ISO, electrons', [1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10]);
   const baseIso = number('baseIso', 'Base ISO', [50, 64, 80, 100, 125, 160, 200, 400]);
   const iso = stepper({
-    id: 'edit-iso', label: 'ISO of the frame, where the file says none', steps: [100, 200, 400, 800, 1600, 3200, 6400], read: format.readNumber, write: String, onchange,
+    id: 'edit-iso', label: 'ISO of the frame, where the file says none', steps: [100, 200, 400, 800, 1600, 3200, 6400], read: format.readNumber, write: format.typed, onchange,
   });
   iso.value = 100;
   const cost = outcome('edit-cost', 'Sky and foreground brought together');

@@ -145,7 +145,7 @@ function hourLimits(book) {
       book.choose({ [key]: pair });
     };
     const render = () => {
-      if (document.activeElement !== input) input.value = format.number(book.settings[key][end], 1).replace('.0', '');
+      if (document.activeElement !== input) input.value = format.typed(book.settings[key][end]);
     };
     return { element: shown.element, render };
   };

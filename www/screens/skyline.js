@@ -20,7 +20,7 @@ import { problemWords, reasonOf } from '../lib/problems.js';
 
 /** @param {number} from @param {number} to @param {number} step */
 const range = (from, to, step) => Array.from({ length: (to - from) / step + 1 }, (_, index) => from + index * step);
-const places = (/** @type {number} */ value) => String(Number(value.toFixed(1)));
+const places = (/** @type {number} */ value) => format.typed(Number(value.toFixed(1)));
 
 /** @param {Book} book */
 export function skyline(book) {
@@ -62,10 +62,6 @@ export function skyline(book) {
       take('take-altitude', 'Take this altitude', () => { altitude.value = standsDeg; })),
     fold('A bearing from a shadow', shadow, takeShadow, el('p', { class: 'aside' },
       'Shadows of upright things point away from the sun: look along one, never at the sun. Sighted with the phone it tells what the compass is off.')),
-    fold('What this rests on', el('ul', {},
-      el('li', {}, 'Straight lines between points; a gap wider than half the horizon has the sea’s horizon. Gone means that no part of the disc shows. Standard air.'),
-      el('li', {}, 'Heights: Earth’s curve less 0.13 of it for the air, common practice in surveying.'),
-      el('li', {}, 'True north by the World Magnetic Model 2025. A degree up is 4 minutes of the sun in low latitudes, more in high ones; phones are often some degrees off.'))),
     cautions('sun', 'edges'),
   );
 

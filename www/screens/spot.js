@@ -102,7 +102,7 @@ export function spot(book) {
   /** Fills the form. @param {Open} open */
   function begin(open) {
     held = open;
-    book.unkept = false;
+    book.unkept.delete('spot-form');
     visited.clear();
     for (const id of SPOT_FIELDS) form[id].value = /** @type {any} */ (open.spot)[id];
     for (const id of SHOT_FIELDS) form[id].value = /** @type {any} */ (open.shot)[id];
@@ -154,7 +154,7 @@ export function spot(book) {
   /** @param {string} id */
   function touched(id) {
     visited.add(id);
-    book.unkept = true;
+    book.unkept.add('spot-form');
     const open = read();
     const problems = problemsOf(open);
     complain(problems.filter(problem => problem.code !== 'missing' || visited.has(fieldOf(problem))));
@@ -182,7 +182,7 @@ export function spot(book) {
     try {
       seen = open.spot;
       held = await book.keep(open);
-      book.unkept = false;
+      book.unkept.delete('spot-form');
       say(keepState, book.lasts ? `Only ${book.lasts}.` : 'Kept on this device.');
     } catch (error) {
       keepFailed(error);

@@ -61,12 +61,6 @@ export function stars(book) {
     el('h2', {}, 'Arcs on purpose'),
     el('div', { class: 'pairs roomy' }, arc.element, gap.element),
     stack.element,
-    el('details', { class: 'more' }, el('summary', {}, 'What this rests on'),
-      el('ul', {},
-        el('li', {}, 'The sky turns 360° in 86 164 s. A trail is f · 2πt/86 164 · cos δ in the middle of the picture; towards the corners of a wide lens it is stretched, up to twice at 24 mm.'),
-        el('li', {}, '500 rule: 500 over the equivalent focal length. Common practice; it knows neither pixels nor aperture, and is generous.'),
-        el('li', {}, 'NPF, by F. Michaud, Société Astronomique du Havre: (35 N + 30 p)/f, and k (16.9 N + 0.1 f + 13.7 p)/(f cos δ), N the f-number, p the pixel pitch in µm.'),
-        el('li', {}, 'In a frame the stars nearest to the sky’s equator move fastest, and the limits are theirs. Refraction is left out.'))),
     cautions('ground'),
   );
 

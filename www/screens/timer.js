@@ -45,7 +45,7 @@ const SLEEP_WORDS = 'A web page cannot ring while the device sleeps or the brows
  */
 export function timer(book, timekeeper) {
   const number = (/** @type {string} */ name, /** @type {string} */ label, steps = COUNTS) => stepper({
-    id: `timer-${name}`, label, steps, read: format.readNumber, write: String, onchange: changed,
+    id: `timer-${name}`, label, steps, read: format.readNumber, write: format.typed, onchange: changed,
   });
   /** @template {string} Code @param {string} name @param {string} label @param {[Code, string][]} choices */
   const oneOf = (name, label, choices) =>

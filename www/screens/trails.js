@@ -46,7 +46,7 @@ export function trails(book) {
   const length = (/** @type {string} */ id, /** @type {string} */ label, /** @type {number} */ metres) =>
     lengthStepper({ id, label, metres, lengths, onchange: () => tell() });
   const speed = stepper({
-    id: 'speedMS', label: 'Speed', steps: [10, 20, 30, 40, 50, 60, 70, 80, 90, 100, 120, 130], read: format.readNumber, write: String,
+    id: 'speedMS', label: 'Speed', steps: [10, 20, 30, 40, 50, 60, 70, 80, 90, 100, 120, 130], read: format.readNumber, write: format.typed,
     onchange: () => { speedMS = format.speedMetres(speed.value ?? NaN, lengths()); tell(); },
   });
   const distance = length('distanceM', 'Distance', 100);
@@ -57,7 +57,7 @@ export function trails(book) {
   });
   const heading = stepper({
     id: 'headingDeg', label: 'Against the lens, °: 0 away, 90 across, 180 at the lens', steps: Array.from({ length: 13 }, (_, index) => index * 15),
-    read: format.readNumber, write: String, onchange: () => tell(),
+    read: format.readNumber, write: format.typed, onchange: () => tell(),
   });
   heading.value = 60;
   const time = dial({ id: 'shutterS', label: 'Open for', marks: times, onchange: mark => { ownTime = mark; tell(); } });
@@ -83,9 +83,9 @@ export function trails(book) {
   const drives = choice({ name: 'drives', label: 'On it the cars come', value: 'nearer', choices: [['nearer', 'Nearer'], ['away', 'Away']], onchange: () => tell() });
   const tilt = stepper({ id: 'tiltDeg', label: 'Lens tilted up, °', steps: [-45, -30, -20, -15, -10, -5, 0, 5, 10, 15, 20, 30], read: format.readNumber, write: value => format.number(value), onchange: () => tell() });
   tilt.value = 0;
-  const cars = stepper({ id: 'carsPerMin', label: 'Cars a minute', steps: [0.5, 1, 2, 3, 4, 6, 8, 10, 15, 20, 30, 45, 60], read: format.readNumber, write: String, onchange: () => tell() });
+  const cars = stepper({ id: 'carsPerMin', label: 'Cars a minute', steps: [0.5, 1, 2, 3, 4, 6, 8, 10, 15, 20, 30, 45, 60], read: format.readNumber, write: format.typed, onchange: () => tell() });
   cars.value = 6;
-  const begun = stepper({ id: 'startShare', label: 'Of its way the car has driven at first, %', steps: [0, 10, 20, 30, 40, 50, 60, 70, 80, 90], read: format.readNumber, write: String, onchange: () => tell() });
+  const begun = stepper({ id: 'startShare', label: 'Where the car is at first, % of its way', steps: [0, 10, 20, 30, 40, 50, 60, 70, 80, 90], read: format.readNumber, write: format.typed, onchange: () => tell() });
   begun.value = 0;
   const pointsSummary = el('summary', {});
   const editor = roadPoints(lengths, list => { own = list; shape.value = 'own'; tell(); });
@@ -112,19 +112,13 @@ export function trails(book) {
     begun.element, picture.element, seen.element,
     el('details', { class: 'more' }, pointsSummary, editor.element),
     cars.element, flow.element,
-    el('details', { class: 'more' }, el('summary', {}, 'What this rests on'),
-      el('ul', {},
-        el('li', {}, 'Both ends of the trail are projected: v·s·sin θ / (D + s·cos θ), v from lens to sensor, s the way driven, D the distance along the lens’s axis, where the car starts. The handbooks’ f·s·sin θ/(D − f) holds for short trails only.'),
-        el('li', {}, 'A trail goes with ISO/N² and with how slowly it passes a pixel, not with the time: twice the speed is one stop less. What stands still goes with the time too.'),
-        el('li', {}, 'Cars come independently of each other (Poisson): behind traffic lights they do not. A stack counts as unbroken with a chance of 95 %.'),
-        el('li', {}, 'The lens’s distortion, braking and glare are left out.'))),
     cautions('ground'),
   );
 
   /** @returns {import('../lib/roads.js').RoadPoint[]} far to near */
   function points() {
     if (own) return own;
-    const [along, down] = [distance, below].map(({ value }) => Number(format.heightTyped(value, lengths())));
+    const [along, down] = [distance, below].map(({ value }) => format.readNumber(format.heightTyped(value, lengths())) ?? NaN);
     return roadOf(shape.value === 'own' ? 'left' : shape.value, along, down)
       .map(point => /** @type {import('../lib/roads.js').RoadPoint} */ (point.map(typed => format.heightMetres(typed, lengths()))));
   }

@@ -7,7 +7,7 @@ import { cautions } from '../elements/cautions.js';
 import { dial } from '../elements/dial.js';
 import { siblingCards } from '../elements/sibling-cards.js';
 import { LONG_TIMES, glassWords, nearestMark } from '../lib/desk.js';
-import { el, fill, say } from '../lib/dom.js';
+import { afterPaint, el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { clockOf } from '../lib/outlook.js';
 import { askedBeside } from '../lib/problems.js';
@@ -37,8 +37,8 @@ export function exposureFit(book) {
   const found = el('ol', { class: 'windows', id: 'windows' });
   const relaxed = el('div', { class: 'notice', id: 'window-relax' });
   const balance = el('p', { id: 'window-balance' });
-  const interval = dial({ id: 'intervalS', label: 'From frame to frame', marks: INTERVALS, value: 10, onchange: () => render(Date.now()) });
-  const aperture = dial({ id: 'ramp-aperture', label: 'Aperture, which stays', marks: apertures, value: 8, onchange: () => render(Date.now()) });
+  const interval = dial({ id: 'intervalS', label: 'From frame to frame', marks: INTERVALS, value: 10, onchange: () => tellLater() });
+  const aperture = dial({ id: 'ramp-aperture', label: 'Aperture, which stays', marks: apertures, value: 8, onchange: () => tellLater() });
   const rampTold = el('p', { class: 'aside', id: 'ramp-told' });
   const rampRows = el('tbody', { id: 'ramp' });
   const ramp = el('details', { class: 'more' }, el('summary', {}, 'A time-lapse through it'),
@@ -48,12 +48,6 @@ export function exposureFit(book) {
   const element = el('section', { class: 'screen screen-window', 'aria-label': 'When it fits' },
     siblingCards('Evening', [['evening', 'Evening'], [WINDOW, 'When it fits']], WINDOW),
     least.element, most.element, bounds, error, found, relaxed, balance, ramp,
-    el('details', { class: 'more' }, el('summary', {}, 'What this rests on'),
-      el('ul', {},
-        el('li', {}, 'A window is the time in which the likeliest light lets aperture, time and ISO stay within their ranges, to a third of a stop.'),
-        el('li', {}, '“Likely” is how early it may begin and how late it may end, eight times in ten, by the forecast and its readings.'),
-        el('li', {}, 'Each filter is reckoned alone, at what it takes at least. Neither wind nor traffic is foreseen.'),
-        el('li', {}, 'A time-lapse keeps its aperture, so that depth and corners stay; the time moves in thirds, then the ISO. The time leaves the camera room within the interval.'))),
     cautions('ground'));
   const fields = {
     question: { set problem(/** @type {string | null} */ message) { say(error, message ?? ''); } },
@@ -70,13 +64,20 @@ export function exposureFit(book) {
     return [times[Math.max(0, at - AS_GOOD)].exact, times[Math.min(times.length - 1, at + AS_GOOD)].exact];
   }
 
-  /** @param {number} nowMs */
-  function render(nowMs) {
+  const tellLater = afterPaint(element, () => tell(Date.now()));
+
+  function render() {
     const { open: { shot }, desk, filters } = book;
     const [lowS, highS] = wanted();
     least.value = desk.fitMinS ?? lowS;
     most.value = desk.fitMaxS ?? highS;
     say(bounds, `With f/${shot.apertureMin} to f/${shot.apertureMax} and ISO ${shot.isoMin} to ${shot.isoMax}, as kept with the spot; ${filters.length ? 'filters as in the bag.' : 'no filters: the bag is empty.'}`);
+    tellLater();
+  }
+
+  /** @param {number} nowMs */
+  function tell(nowMs) {
+    const { open: { shot }, filters } = book;
     const told = askedBeside(fields, () => {
       const date = book.date ?? tonight(book, nowMs);
       const light = lightOf(book, askSheet(book, date), date);

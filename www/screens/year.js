@@ -9,7 +9,7 @@ import { field } from '../elements/field.js';
 import { skyCards } from '../elements/sky-cards.js';
 import { yearPicture } from '../elements/year-picture.js';
 import { asOpen } from '../lib/book.js';
-import { el, fill, say } from '../lib/dom.js';
+import { afterPaint, el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { lensInHand } from '../lib/kit.js';
 import { placeOf, skylineOf } from '../lib/outlook.js';
@@ -31,10 +31,10 @@ export function year(book) {
   /** @type {Record<string, { value: string }>} */
   const asked = {};
   const wish = (/** @type {string} */ id, /** @type {string} */ label, /** @type {[string, string][]} */ choices, value = choices[0][0]) => {
-    asked[id] = pick({ id, choices, value, onchange: () => render(Date.now()) });
+    asked[id] = pick({ id, choices, value, onchange: () => render() });
     return field({ id, label, control: /** @type {any} */ (asked[id]).element }).element;
   };
-  const steps = (/** @type {number[]} */ values, /** @type {string} */ before, /** @type {string} */ unit) => values.map(value => /** @type {[string, string]} */ ([String(value), `${before}${value}${unit}`]));
+  const steps = (/** @type {number[]} */ values, /** @type {string} */ before, /** @type {string} */ unit) => values.map(value => /** @type {[string, string]} */ ([String(value), `${before}${format.typed(value)}${unit}`]));
   const picture = yearPicture();
   const found = el('p', { id: 'found', class: 'outcome-value', role: 'status' });
   const took = el('p', { class: 'aside', id: 'took' });
@@ -55,13 +55,10 @@ export function year(book) {
       wish('darkMinutes', 'Dark, without the moon', [['', 'Does not matter'], ...steps([30, 60, 120, 240], 'At least ', ' min')]))),
     found, list,
     el('h2', {}, 'The year'), picture.element,
-    el('p', { class: 'aside' }, 'Down from the sun’s noon to its midnight: day, three twilights, night; below, how much of the moon is lit. Marks on top: what was found.'),
+    el('p', { class: 'aside' }, 'Down from the sun’s noon to its midnight: day, three twilights, night; below, how much of the moon is lit. Marks on top: what was found.'), took,
     el('details', { class: 'more' }, el('summary', {}, 'The year in numbers'), el('div', { class: 'wide', role: 'region', tabindex: 0, 'aria-label': 'The year in numbers' }, el('table', {},
       el('thead', {}, el('tr', {}, ...['Date', 'Sun', '−6°', '−12°', '−18°', 'Moon lit'].map(head => el('th', { scope: 'col' }, head)))), months))),
     el('h2', {}, 'Which of your spots tonight'), spots,
-    el('details', { class: 'more' }, el('summary', {}, 'What this rests on'), el('ul', {},
-      el('li', {}, 'About twilight: the sun between 6° and −12°. Dark: the sun below −18°, the moon down. Cloud and lamps are those of Evening; nobody knows the weather.'),
-      el('li', {}, 'In the frame: between the sides of the level frame and over the skyline.')), took),
     cautions('sun', 'edges'),
   );
 
@@ -92,8 +89,10 @@ export function year(book) {
   /** The civil date of a row. @param {Year} year @param {number} row @param {Open} open */
   const dateOf = (year, row, { spot }) => format.dateIn(spot.zone, year.startMs[row] + DAY_MS / 4);
 
+  const render = afterPaint(element, () => draw(Date.now()));
+
   /** @param {number} nowMs */
-  function render(nowMs) {
+  function draw(nowMs) {
     const { open } = book;
     const value = (/** @type {string} */ id) => (asked[id].value === '' ? undefined : Number(asked[id].value));
     try {
