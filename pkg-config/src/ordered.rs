@@ -64,7 +64,7 @@ fn written(wasm: &[u8], imported: u32, order: Vec<usize>) -> Result<Vec<u8>> {
         places[*old] = place as u32;
     }
     let mut module = Module::new();
-    Order { imported, order, places }
+    Order { imported, olds: order, places }
         .parse_core_module(&mut module, Parser::new(0), wasm)
         .map_err(|refused| anyhow!("the wasm cannot be ordered: {refused}"))?;
     Ok(module.finish())
@@ -140,7 +140,7 @@ struct Order {
     /// Functions from outside, which come first and stay.
     imported: u32,
     /// The old place of the function at each new one.
-    order: Vec<usize>,
+    olds: Vec<usize>,
     /// The new place of the function at each old one.
     places: Vec<u32>,
 }
@@ -161,7 +161,7 @@ impl Reencode for Order {
         section: FunctionSectionReader<'_>,
     ) -> std::result::Result<(), Error> {
         let types = section.into_iter().collect::<std::result::Result<Vec<u32>, _>>()?;
-        for old in &self.order {
+        for old in &self.olds {
             functions.function(types[*old]);
         }
         Ok(())
@@ -173,7 +173,7 @@ impl Reencode for Order {
         section: CodeSectionReader<'_>,
     ) -> std::result::Result<(), Error> {
         let bodies = section.into_iter().collect::<std::result::Result<Vec<FunctionBody<'_>>, _>>()?;
-        for old in self.order.clone() {
+        for old in self.olds.clone() {
             self.parse_function_body(code, bodies[old].clone())?;
         }
         Ok(())

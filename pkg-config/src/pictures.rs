@@ -139,7 +139,7 @@ impl Browser {
             reader.read_line(&mut line)?;
             match line.trim_end().split_once(':') {
                 Some((name, value)) if name.eq_ignore_ascii_case("content-length") => {
-                    length = value.trim().parse()?
+                    length = value.trim().parse()?;
                 }
                 None if line.trim_end().is_empty() => break,
                 _ => {}

@@ -24,7 +24,7 @@ fn the_app_installs_and_an_open_spot_with_its_own_address() {
             stage.open(rest).await?;
             stage.until("navigator.serviceWorker.controller").await?;
             stage.until(&format!("{MANIFEST}.includes('start=') === {}", !card.is_empty())).await?;
-            let told = stage.browser().cdp().send_raw("Page.getAppManifest", json!({})).await?;
+            let told = stage.protocol("Page.getAppManifest", json!({})).await?;
             let manifest = &told["manifest"];
             ensure!(told["errors"].as_array().is_some_and(Vec::is_empty), "{}", told["errors"]);
             ensure!(
@@ -33,7 +33,7 @@ fn the_app_installs_and_an_open_spot_with_its_own_address() {
                 manifest["startUrl"]
             );
             ensure!(manifest["id"] == stage.address(id), "it is {}", manifest["id"]);
-            let refusals = stage.browser().cdp().send_raw("Page.getInstallabilityErrors", json!({})).await?;
+            let refusals = stage.protocol("Page.getInstallabilityErrors", json!({})).await?;
             ensure!(refusals["installabilityErrors"].as_array().is_some_and(Vec::is_empty), "{refusals}");
             let words = || manifest["shortcuts"].as_array().into_iter().flatten();
             let cards: Vec<_> = words()
@@ -91,7 +91,7 @@ fn a_run_sheet_is_printed_on_one_page() {
                 stage.script("return document.querySelectorAll('#sheet-table tr').length", vec![]).await?;
             for (name, width, height) in PAPERS {
                 let asked = json!({ "paperWidth": width, "paperHeight": height, "preferCSSPageSize": true });
-                let printed = stage.browser().cdp().send_raw("Page.printToPDF", asked).await?;
+                let printed = stage.protocol("Page.printToPDF", asked).await?;
                 // ISO 32000-1, 7.7.3.3: every page is an object of this type.
                 let count = "const text = atob(arguments[0]);
                     return [text.slice(0, 5), text.match(/\\/Type\\s*\\/Page\\b(?!s)/g)?.length ?? 0, text.length]";
@@ -101,7 +101,7 @@ fn a_run_sheet_is_printed_on_one_page() {
             }
         }
         // The table is what is on it, whether its fold was open or not.
-        stage.browser().cdp().send_raw("Emulation.setEmulatedMedia", json!({ "media": "print" })).await?;
+        stage.protocol("Emulation.setEmulatedMedia", json!({ "media": "print" })).await?;
         stage.script("dispatchEvent(new Event('beforeprint'))", vec![]).await?;
         stage.until("document.querySelector('#sheet-table tr').getClientRects().length").await?;
         stage.until("!document.querySelector('.nav').getClientRects().length").await
@@ -187,12 +187,8 @@ fn units_clock_numbers_and_dates_follow_the_region_until_they_are_set() {
         ];
         for (region, [date, clock, latitude, height, unit, ev]) in regions {
             let language = json!({ "userAgent": browser, "acceptLanguage": region });
-            stage.browser().cdp().send_raw("Emulation.setUserAgentOverride", language).await?;
-            stage
-                .browser()
-                .cdp()
-                .send_raw("Emulation.setLocaleOverride", json!({ "locale": region }))
-                .await?;
+            stage.protocol("Emulation.setUserAgentOverride", language).await?;
+            stage.protocol("Emulation.setLocaleOverride", json!({ "locale": region })).await?;
             stage.open_quay().await?;
             stage.script("location.hash = '#evening?date=2031-03-09'", vec![]).await?;
             stage.until_text(".screen-evening .date-words span", date).await?;

@@ -61,10 +61,6 @@ impl Stage {
         Ok(told["value"].take())
     }
 
-    pub async fn protocol(&self, command: &str, parameters: Value) -> Result<Value> {
-        Ok(self.browser().cdp().send_raw(command, parameters).await?)
-    }
-
     pub async fn window(&self, width: u32, height: u32) -> Result<()> {
         let size = json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": false });
         self.protocol("Emulation.setDeviceMetricsOverride", size).await?;

@@ -33,10 +33,6 @@ const WATCH: &str = r"
     }).observe(document, { subtree: true, childList: true });";
 
 impl Stage {
-    async fn protocol(&self, method: &str, parameters: Value) -> Result<Value> {
-        Ok(self.browser().cdp().send_raw(method, parameters).await?)
-    }
-
     async fn slowed(&self, times: u32) -> Result<()> {
         self.protocol("Emulation.setCPUThrottlingRate", json!({ "rate": times })).await.map(drop)
     }
@@ -84,7 +80,9 @@ impl Stage {
         self.until_ready_offline().await?;
         self.spot_form().await?;
         self.keep_spot().await?;
-        let body = format!("{FILL}; const [done] = arguments; fillDevice().then(done, error => done(String(error)));");
+        let body = format!(
+            "{FILL}; const [done] = arguments; fillDevice().then(done, error => done(String(error)));"
+        );
         let told = self.browser().execute_async(body, vec![]).await?.json().clone();
         ensure!(told == 60, "filled with {told}");
         self.open(EVENING).await?;
@@ -165,7 +163,8 @@ fn any_touch_of_any_screen_is_painted_at_once_on_a_slow_phone() {
     on_stage("touch", async |stage| {
         stage.open_in_use().await?;
         let limit = stage.budget("touch-ms")?;
-        let hashes = "return [...document.querySelectorAll('#nav a, #other-cards a')].map(({ hash }) => hash)";
+        let hashes =
+            "return [...document.querySelectorAll('#nav a, #other-cards a')].map(({ hash }) => hash)";
         let hashes: Vec<String> = serde_json::from_value(stage.script(hashes, vec![]).await?)?;
         ensure!(hashes.len() >= 20, "only {hashes:?}");
         let mut held = Vec::new();
@@ -183,7 +182,8 @@ fn any_touch_of_any_screen_is_painted_at_once_on_a_slow_phone() {
             ensure!(!touched.is_empty(), "{hash} has no control");
             let all = rising(touched.iter().flat_map(|each| each.spent.clone()).collect());
             let slowest = touched.iter().max_by(|a, b| a.spent[1].total_cmp(&b.spent[1])).context("one")?;
-            let answer = touched.iter().max_by(|a, b| a.answered[1].total_cmp(&b.answered[1])).context("one")?;
+            let answer =
+                touched.iter().max_by(|a, b| a.answered[1].total_cmp(&b.answered[1])).context("one")?;
             println!(
                 "{hash}: {} controls, {:.0} ms at best, {:.0} in the middle, {:.0} at worst; slowest {} {:.0}; last answer {} {:.0}",
                 touched.len(),

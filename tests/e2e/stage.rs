@@ -202,6 +202,11 @@ impl Stage {
         Ok(self.browser().execute(body, arguments).await?.json().clone())
     }
 
+    /// Asks Chromium by its own protocol.
+    pub async fn protocol(&self, method: &str, parameters: Value) -> Result<Value> {
+        Ok(self.browser().cdp().send_raw(method, parameters).await?)
+    }
+
     /// Waits until an expression of the page is true.
     pub async fn until(&self, expression: &str) -> Result<()> {
         self.until_told(expression, "").await

@@ -165,7 +165,7 @@ impl Stage {
     }
 
     async fn cdp(&self, command: &str, parameters: Value) -> Result<()> {
-        self.browser().cdp().send_raw(command, parameters).await?;
+        self.protocol(command, parameters).await?;
         Ok(())
     }
 }
