@@ -5,7 +5,7 @@ use std::io::Read;
 use std::net::TcpListener;
 use std::time::Duration;
 
-use anyhow::{Context, Result, ensure};
+use anyhow::{Context, ensure};
 use serde_json::{Value, json};
 
 use crate::stage::on_stage;
