@@ -55,7 +55,7 @@ pub(super) fn checked(store: &str, key: &str, record: &Value) -> std::result::Re
             let version = identified(key, record, SPOT)?;
             possible(record)?;
             if *record.entry("light") != Value::Null {
-                light(record.entry("light"))?;
+                light(record.entry("light")).map_err(|refused| under("light", refused))?;
             }
             taught(record.entry("lesson"))?;
             version < SPOT
@@ -555,9 +555,10 @@ pub(super) mod tests {
                 planted(&mut record, way, value);
             }
             prop_assert!(agree(&record, &record) || has_nan(&record));
-            match checked(store, own, &record) {
-                Err(refused) => prop_assert!(refused.message.len() < 500),
-                Ok(_) => prop_assert_eq!(is_of_use(store, &record), Ok(true)),
+            if let Err(refused) = checked(store, own, &record) {
+                prop_assert!(refused.message.len() < 500 && !refused.field.is_empty());
+            } else {
+                prop_assert_eq!(is_of_use(store, &record), Ok(true));
             }
             for (store, key) in [(store, key.as_str()), (key.as_str(), own), ("settings", own)] {
                 if let Err(refused) = checked(store, key, &record) {

@@ -132,7 +132,8 @@ fn an_older_backup_is_taken_in_and_everything_goes_out_by_the_share_sheet() {
         stage.until(sent).await?;
         let sent = stage.script(&format!("return JSON.parse({sent})"), vec![]).await?;
         ensure!(
-            sent[1] == "application/json" && sent[0].as_str().is_some_and(|name| name.ends_with(".json")),
+            sent[1] == "application/json"
+                && sent[0].as_str().is_some_and(|name| name.starts_with("duskbook-")),
             "{sent}"
         );
         let file: Value = serde_json::from_str(sent[2].as_str().context("a text")?)?;

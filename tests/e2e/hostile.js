@@ -14,7 +14,7 @@ function chance(seed) {
 
 const ODD = [
   '__proto__', '"__proto__":{"hurt":1},', 'constructor', '{"constructor":{"prototype":{"hurt":1}}}', 'toString', 'null', 'true', '-1', '1e999', '-1e999', '1e-999',
-  'NaN', 'Infinity', '""', '[]', '{}', '[[[[[[[[[[[[[[[[', '{"a":{"a":{"a":{"a":{"a":{"a":{"a":{"a":{"a":{"a":1}}}}}}}}}}', '\\ud800', '\ud800', '\\u0000', '\0', '\ufeff',
+  'NaN', 'Infinity', '""', '[]', '{}', '[[[[[[[[[[[[[[[[', '{"a":{"a":{"a":{"a":{"a":{"a":{"a":{"a":{"a":{"a":1}}}}}}}}}}', '\\ud800', '\\u0000', '\0', '\ufeff',
   '\u202e', '\u2028', '🌘', '<', '>', '</wpt>', '<wpt lat="1" lon="2">', '<name>', ']]>', '<![CDATA[', '<!--', '<?x?>', '&lt;', '&#0;', '&a;', '&', '"', "'", ',', ':', '\\',
   '<script xmlns="http://www.w3.org/1999/xhtml">window.hurt=1</script>', '99999999999999999999', '0x1F', 'lat="NaN"', 'lon="1e400"', 'xmlns=""', 'xmlns:d="urn:other"',
 ];
@@ -78,7 +78,8 @@ function fuzzed(planFile, good, mine, cases, seed) {
     const of = good[xml ? 'xml' : 'json'];
     told[xml ? 'xml' : 'json'] += 1;
     const source = of[pick(of.length)];
-    const text = !xml && pick(2) ? planted(source, pick) : damaged(source, pick);
+    // As a file holds it: half a letter cannot be in one.
+    const text = new TextDecoder().decode(new TextEncoder().encode(!xml && pick(2) ? planted(source, pick) : damaged(source, pick)));
     try {
       const { plan, passed } = planFile(text, mine);
       told.planned += 1;

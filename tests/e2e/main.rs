@@ -25,6 +25,7 @@ mod log;
 mod motion;
 mod offline;
 mod page;
+mod policy;
 mod processes;
 mod stage;
 mod sunset;

@@ -107,7 +107,7 @@ function readGpx(text) {
   if (/<!DOCTYPE/i.test(text)) throw new Error('a document type has no place in GPX');
   const file = new DOMParser().parseFromString(text, 'application/xml');
   if (file.querySelector('parsererror')) throw new Error('the XML is damaged or cut short');
-  if (file.documentElement.localName !== 'gpx') throw new Error('this XML is no GPX');
+  if (file.documentElement?.localName !== 'gpx') throw new Error('this XML is no GPX');
   const number = (/** @type {string | null | undefined} */ written) => (written?.trim() ? Number(written) : null);
   return [...file.getElementsByTagNameNS('*', 'wpt')].map(wpt => {
     const said = (/** @type {string} */ tag) => [...wpt.children].find(child => child.localName === tag)?.textContent?.trim();
