@@ -7,6 +7,8 @@ import { Store } from './store.js';
 import { announce } from './lib/announce.js';
 import { Book, EXAMPLE, USUAL_LIGHT } from './lib/book.js';
 import { el, fill, say } from './lib/dom.js';
+import { backupFile, judged } from './lib/exchange.js';
+import { handOver } from './lib/file.js';
 import { bearing } from './lib/format.js';
 import { helpFold } from './lib/help.js';
 import { offerInstall } from './lib/install.js';
@@ -76,7 +78,7 @@ const byId = id => /** @type {T} */ (document.getElementById(id));
 /** Where the reader came in; the address may move on while the page starts. */
 const arrival = location.hash;
 
-const store = await Store.open();
+const store = await Store.open(judged);
 const book = new Book(store);
 const timekeeper = new Timekeeper(store);
 const copy = new OfflineCopy();
@@ -87,7 +89,10 @@ let card = SCREENS[0].card;
 let putOff = null;
 
 byId('main').before(...timerEverywhere(book, timekeeper, () => card));
-const start = Promise.all([ready, book.recall(), timekeeper.recall()]);
+const start = ready.then(() => {
+  book.recall();
+  timekeeper.recall();
+});
 // Built while the rest is on its way.
 built.set(card, evening(book));
 await start.catch(error => {
@@ -128,6 +133,7 @@ book.addEventListener('change', () => {
 });
 window.addEventListener('hashchange', () => follow(location.hash));
 document.addEventListener('visibilitychange', () => document.hidden || render());
+addEventListener('beforeunload', event => { if (book.trouble && book.waiting) event.preventDefault(); });
 setInterval(() => document.hidden || built.get(card)?.tick?.(Date.now()), 1000);
 
 copy.addEventListener('change', tellOffline);
@@ -207,6 +213,7 @@ function render() {
   tellSpot();
   screen.render(Date.now());
   tellOffline();
+  tellStore();
 }
 
 /** @param {Screen} screen */
@@ -233,7 +240,7 @@ function tellOffline() {
   offerInstall(readRoute(location.hash).card === SPOT_LINK ? location.hash : null, book.open.spot.name);
   const state = byId('offline-state');
   state.dataset.state = copy.state;
-  say(state, [OFFLINE_WORDS[copy.state], book.trouble ? `nothing is kept on this device (${book.trouble})` : '']
+  say(state, [OFFLINE_WORDS[copy.state], book.trouble ? `not kept on this device: ${book.trouble}` : book.lasting === false && book.kept.length ? 'kept, but the browser may clear it' : '']
     .filter(Boolean).join(' · '));
   const prompt = byId('update-prompt');
   const newest = copy.overtaken || copy.waiting;
@@ -247,10 +254,32 @@ function tellOffline() {
   prompt.hidden = !newer;
 }
 
+/** What is not kept, and what is and cannot be read; with the file of all of it at hand. */
+function tellStore() {
+  const { trouble, refused, waiting, gone } = book;
+  const unread = refused.slice(0, 3).map(({ title, reason }) => `Cannot be read: ${title} (${reason}).`);
+  if (refused.length) unread.push(`${refused.length > 3 ? `And ${refused.length - 3} more. ` : ''}All stays as it is, and goes into the file.`);
+  const told = [trouble && waiting && `Not kept on this device: ${trouble}. What you do stays in this page until it closes.`,
+    gone && 'What was kept here before is gone: the browser found it damaged, or cleared it. A backup brings it back.', ...unread]
+    .filter(Boolean).join(' ');
+  const prompt = byId('store-prompt');
+  if (told === prompt.dataset.told) return;
+  prompt.dataset.told = told;
+  prompt.hidden = !told;
+  const drop = el('button', { type: 'button', class: 'quiet', hidden: true, on: { click: () => book.dropRefused() } }, 'Delete what cannot be read');
+  fill(prompt,
+    el('p', {}, told),
+    el('button', { type: 'button', on: { click: () => { handOver(...backupFile(book.everything())); drop.hidden = !refused.length; } } }, 'Save the file'),
+    trouble && el('button', { type: 'button', class: 'quiet', on: { click: () => book.retry(true) } }, 'Try again'),
+    !trouble && el('button', { type: 'button', class: 'quiet', on: { click: () => { prompt.hidden = true; } } }, 'Hide'),
+    drop);
+}
+
 /** A reload would lose what is not kept. What is being kept is waited for. */
 async function useNew() {
-  const [where] = book.unkept;
-  if (!where) return book.everything().finally(() => copy.useNew());
+  if (book.waiting) await book.retry();
+  const where = [...book.unkept][0] ?? (book.waiting && 'backup');
+  if (!where) return copy.useNew();
   fill(byId('update-prompt'),
     el('p', {}, 'There is work here that is not kept yet.'),
     el('a', { class: 'button', href: `#${where}` }, 'Look at it'),

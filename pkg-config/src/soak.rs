@@ -19,6 +19,9 @@ const TIMER: &str = "1800";
 /// Seconds for which photographs are damaged; the short form takes one.
 const FUZZ: &str = "1800";
 
+/// How often a browser is killed after the page has called something kept; the short form does so 5 times.
+const KILLS: &str = "100";
+
 /// Runs every long check, its output on the terminal.
 ///
 /// # Errors
@@ -29,6 +32,7 @@ pub fn all(workspace: &Workspace) -> Result<()> {
         (format!("photographs damaged for {FUZZ} s"), photographs),
         (format!("{CASES} damaged files for the page's own reader"), files_of_records),
         (format!("timers of {TIMER} s in every engine"), timers),
+        (format!("{KILLS} kills in every engine with a profile"), kills),
     ] {
         let began = Instant::now();
         check(workspace)?;
@@ -71,16 +75,26 @@ fn files_of_records(workspace: &Workspace) -> Result<()> {
 
 /// All engines at once: a timer waits most of its time.
 fn timers(workspace: &Workspace) -> Result<()> {
+    in_every_engine(workspace, "keep_to_the_clock", ("DUSKBOOK_TIMER_S", TIMER))
+}
+
+/// Records that the page called kept, looked for after the browser was killed at that moment.
+fn kills(workspace: &Workspace) -> Result<()> {
+    in_every_engine(workspace, "outlives_a_kill", ("DUSKBOOK_KILLS", KILLS))
+}
+
+/// Runs one end-to-end test in all engines at once, at the length that its variable says.
+fn in_every_engine(workspace: &Workspace, test: &str, (variable, length): (&str, &str)) -> Result<()> {
     tools::provide(workspace, true)?;
     site::build(workspace)?;
     let tests = ["test", "--package=duskbook-packager", "--test=e2e"];
     run(workspace.cargo().args(tests).arg("--no-run"))?;
     let outcomes = thread::scope(|scope| {
         let started = Engine::ALL.map(|engine| {
-            let mut timer = workspace.cargo();
-            timer.args(tests).args(["--", "--nocapture", "keep_to_the_clock"]);
-            timer.env("DUSKBOOK_ENGINE", engine.name()).env("DUSKBOOK_TIMER_S", TIMER);
-            scope.spawn(move || output_of(&mut timer))
+            let mut check = workspace.cargo();
+            check.args(tests).args(["--", "--nocapture", test]);
+            check.env("DUSKBOOK_ENGINE", engine.name()).env(variable, length);
+            scope.spawn(move || output_of(&mut check))
         });
         started.map(|engine| engine.join().unwrap_or_else(|_| Err(anyhow!("a check broke off"))))
     });

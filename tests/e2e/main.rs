@@ -20,6 +20,8 @@ mod handed;
 mod horizon;
 mod hostile;
 mod inputs;
+mod keeping;
+mod kills;
 mod lens;
 mod log;
 mod motion;

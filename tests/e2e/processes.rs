@@ -43,8 +43,12 @@ pub fn below(root: u32) -> Result<Vec<Process>> {
     }
 }
 
-/// Sends a signal to processes; those that have gone meanwhile are no fault.
+/// Sends a signal to processes, to all at once if it can be; those that have gone meanwhile are no fault.
 pub fn signal(name: &str, processes: &[Process]) -> Result<()> {
+    let ids = processes.iter().map(|process| process.id.to_string());
+    if Command::new("kill").arg(format!("-{name}")).args(ids).output()?.status.success() {
+        return Ok(());
+    }
     for process in processes {
         let sent = Command::new("kill").args([&format!("-{name}"), &process.id.to_string()]).output()?;
         let gone = !fs::exists(format!("/proc/{}", process.id))?;

@@ -165,20 +165,23 @@ impl Stage {
         Ok(())
     }
 
-    /// Kills the browser as a system short of memory does, and starts it again with what it kept on disk.
+    /// Kills the browser as a system short of memory does, and starts it again with what it kept on disk. Tells of how
+    /// many processes it was.
     /// WebKitGTK's driver ends the session, and the store with it, when a page dies: there the page is closed.
-    pub async fn kill_browser(&mut self) -> Result<()> {
+    pub async fn kill_browser(&mut self) -> Result<usize> {
         if self.engine == Engine::WebKit {
-            return self.restart_browser().await;
+            self.restart_browser().await?;
+            return Ok(0);
         }
-        signal("KILL", &below(self.driver.process())?)?;
+        let processes = below(self.driver.process())?;
+        signal("KILL", &processes)?;
         // Nobody is left to be asked to quit.
         if let Some(browser) = self.browser.take() {
             browser.leak()?;
         }
         self.driver = Driver::start(&self.workspace, self.engine)?;
         self.browser = Some(self.session().await?);
-        Ok(())
+        Ok(processes.len())
     }
 
     /// Holds every process of the browser for a while, as a device does that sleeps.

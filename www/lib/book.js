@@ -139,6 +139,8 @@ export class Book extends EventTarget {
   unkept = new Set();
   /** Photographs that the system handed to the app, for their card. @type {File[]} */
   handed = [];
+  /** Whether the browser has promised not to clear what is kept, once it has said. @type {boolean | undefined} */
+  lasting;
 
   /** @param {import('../store.js').Store} store */
   constructor(store) {
@@ -151,40 +153,76 @@ export class Book extends EventTarget {
     return this.#store.trouble;
   }
 
+  /** Whether the browser threw away what was kept before. */
+  get gone() {
+    return this.#store.gone;
+  }
+
+  /** How many changes wait to be kept. */
+  get waiting() {
+    return this.#store.waiting;
+  }
+
+  /** What lies in the store and cannot be read; it is left as it is. */
+  get refused() {
+    return this.#store.refused;
+  }
+
   /** Reads what the device kept. */
-  async recall() {
-    // Asked all at once: one behind the other they would cost a start a tenth of a second.
-    const [choices, last, desk, kit] = await Promise.all([
-      ...['choices', 'open', 'desk', 'kit'].map(key => this.#store.setting(key)), this.#readRecords(),
-    ]);
-    this.settings = over(this.settings, choices);
-    writeFor(this.settings);
+  recall() {
+    this.#readSettings();
+    this.#readRecords();
     const reloaded = sameSitting();
-    const home = this.kept.find(kept => kept.id === this.settings.homeId);
-    // A reload shows what was open; a fresh start shows the home spot, unless edits wait to be kept.
-    if (last && (last.edited || !home || reloaded)) this.open = last;
-    else if (home) this.open = asOpen(home);
-    this.desk = over(this.desk, desk);
+    this.#readOpen(reloaded);
     // A reading of another evening is no start for this one.
     if (!reloaded) Object.assign(this.desk, { metered: null, dials: null, compensationStops: 0 });
-    this.kit = over(this.kit, kit);
     // A lens taken up on another day is no start for this one.
     if (!reloaded) this.kit.lens = null;
-    this.#store.onOutsideChange(async () => {
-      await this.#readRecords();
+    this.#store.onChange(first => {
+      if (first) this.#readSettings();
+      this.#readRecords();
+      if (first && this.open.example) this.#readOpen(true);
       this.#fromOutside = true;
       this.#told();
       this.#fromOutside = false;
     });
+    navigator.storage?.persisted?.().then(lasting => { this.lasting = lasting; }, () => undefined);
   }
 
-  async #readRecords() {
-    [this.kept, this.filters, this.frames] = await Promise.all([this.#store.spots(), this.#store.filters(), this.#store.frames()]);
+  #readSettings() {
+    this.settings = over(this.settings, this.#store.setting('choices'));
+    writeFor(this.settings);
+    this.desk = over(this.desk, this.#store.setting('desk'));
+    this.kit = over(this.kit, this.#store.setting('kit'));
+  }
+
+  #readRecords() {
+    this.kept = this.#store.spots();
+    this.filters = this.#store.filters();
+    this.frames = this.#store.frames();
+  }
+
+  /** A reload shows what was open; a fresh start shows the home spot, unless edits wait to be kept. @param {boolean} reloaded */
+  #readOpen(reloaded) {
+    const last = this.#store.setting('open');
+    const home = this.kept.find(kept => kept.id === this.settings.homeId);
+    if (last && (last.edited || !home || reloaded)) this.open = last;
+    else if (home) this.open = asOpen(home);
+  }
+
+  /** Tries again to keep what waits. @param {boolean} [whole] also into a store that was emptied */
+  retry(whole) {
+    return this.#store.retry([], whole);
+  }
+
+  /** Forgets what cannot be read. */
+  dropRefused() {
+    return this.#store.dropRefused();
   }
 
   /** How long what is put down here lasts when that is not for good, or `null`. */
   get lasts() {
-    return this.trouble ? `until this page closes: this browser keeps nothing (${this.trouble})` : null;
+    return this.trouble ? `until this page closes: not kept on this device (${this.trouble})` : null;
   }
 
   /** @param {Open} open */
@@ -237,7 +275,7 @@ export class Book extends EventTarget {
   async choose(settings) {
     this.settings = { ...this.settings, ...settings };
     this.#told();
-    await this.#store.keepSetting('choices', this.settings);
+    await this.#store.keepSetting('choices', this.settings, settings);
   }
 
   /**
@@ -246,26 +284,30 @@ export class Book extends EventTarget {
    * @returns {Promise<Open>} the spot as it then lies open
    */
   async keep(open) {
-    const id = open.id ?? newId();
+    // One that cannot be read here is not written over.
+    const id = open.id && !this.refused.some(({ key }) => key === open.id) ? open.id : newId();
     const { cloud: _tonight, ...light } = open.light;
     await this.#store.keepSpot({
       id, version: 1, spot: open.spot, shot: open.shot, unknown: open.unknown, light, skyline: open.skyline, lesson: taughtAt(this.kept, open),
     });
-    this.kept = await this.#store.spots();
+    this.kept = this.#store.spots();
     // Frames that were made here before the spot was worth keeping.
     const own = open.id ? [] : ofSpot(this.frames, open).map(frame => ({ ...frame, spotId: id }));
     if (own.length) await this.keepFrames(own);
     const safe = { ...open, id, edited: false, example: false };
     this.show(safe);
     // Asked after a spot is worth keeping, and never waited for: some browsers put a question to the reader.
-    navigator.storage?.persist?.().catch(() => false);
+    navigator.storage?.persist?.().then(lasting => {
+      this.lasting = lasting;
+      this.#told();
+    }, () => undefined);
     return safe;
   }
 
   /** @param {string} id */
   async forget(id) {
     await this.#store.forgetSpot(id);
-    this.kept = await this.#store.spots();
+    this.kept = this.#store.spots();
     if (this.settings.homeId === id) await this.choose({ homeId: null });
     if (this.open.id === id) this.open = { ...this.open, id: null, edited: true };
     this.#told();
@@ -282,11 +324,8 @@ export class Book extends EventTarget {
    */
   async takeIn(entries) {
     await this.#store.putAll(entries);
-    await this.#readRecords();
-    this.settings = over(this.settings, await this.#store.setting('choices'));
-    this.desk = over(this.desk, await this.#store.setting('desk'));
-    this.kit = over(this.kit, await this.#store.setting('kit'));
-    if (entries.some(({ key }) => key === 'open')) this.open = await this.#store.setting('open');
+    this.#readSettings();
+    if (entries.some(({ key }) => key === 'open')) this.open = this.#store.setting('open');
     this.#told();
   }
 
@@ -294,7 +333,7 @@ export class Book extends EventTarget {
   setDesk(change) {
     this.desk = { ...this.desk, ...change };
     // Best effort, as below.
-    this.#store.keepSetting('desk', this.desk).catch(() => undefined);
+    this.#store.keepSetting('desk', this.desk, change).catch(() => undefined);
     this.#told();
   }
 
@@ -302,7 +341,7 @@ export class Book extends EventTarget {
   setKit(change) {
     this.kit = { ...this.kit, ...change };
     // Best effort, as below.
-    this.#store.keepSetting('kit', this.kit).catch(() => undefined);
+    this.#store.keepSetting('kit', this.kit, change).catch(() => undefined);
     this.#told();
   }
 
@@ -312,14 +351,14 @@ export class Book extends EventTarget {
    */
   async keepFilter(glass) {
     await this.#store.keepFilter({ id: newId(), version: 1, sinceMs: Date.now(), glass });
-    this.filters = await this.#store.filters();
+    this.filters = this.#store.filters();
     this.#told();
   }
 
   /** @param {string} id */
   async forgetFilter(id) {
     await this.#store.forgetFilter(id);
-    this.filters = await this.#store.filters();
+    this.filters = this.#store.filters();
     this.setDesk({ onLens: this.desk.onLens.filter(each => each !== id) });
   }
 
@@ -337,14 +376,14 @@ export class Book extends EventTarget {
    */
   async keepFrames(frames) {
     if (frames.length) await this.#store.keepFrames(frames);
-    this.frames = await this.#store.frames();
+    this.frames = this.#store.frames();
     this.#told();
   }
 
   /** @param {string} id */
   async forgetFrame(id) {
     await this.#store.forgetFrame(id);
-    this.frames = await this.#store.frames();
+    this.frames = this.#store.frames();
     this.#told();
   }
 
@@ -356,7 +395,7 @@ export class Book extends EventTarget {
     const kept = sameView(this.kept, this.open);
     if (this.#fromOutside || !kept || JSON.stringify(lesson) === JSON.stringify(kept.lesson)) return;
     await this.#store.keepSpot({ ...kept, lesson });
-    this.kept = await this.#store.spots();
+    this.kept = this.#store.spots();
   }
 
   #rememberOpen() {

@@ -4,6 +4,7 @@
 
 import { planBackup, readSpotLink } from '../core.js';
 import { USUAL_LIGHT, blank, newId } from './book.js';
+import { dateIn } from './format.js';
 import { reasonOf } from './problems.js';
 
 /**
@@ -18,6 +19,7 @@ import { reasonOf } from './problems.js';
  * @property {string} reason why it is refused
  */
 
+export const JSON_TYPE = 'application/json';
 const FORMAT = 'duskbook-backup';
 const VERSION = 1;
 /** A log of a lifetime has fewer. */
@@ -34,9 +36,49 @@ const isObject = value => typeof value === 'object' && value !== null && !Array.
 const lasting = stores => Object.fromEntries(Object.entries(stores).map(([name, records]) =>
   [name, Object.fromEntries(Object.entries(records).filter(([key]) => name !== 'settings' || !PASSING.includes(key)))]));
 
+/** @param {any} record @param {object | null} changes */
+const laid = (record, changes) => (isObject(record) ? { ...record, ...changes } : record);
+
+/** What the records of a store are called, one and many. @type {Record<string, [string, string]>} */
+export const STORES = { spots: ['spot', 'spots'], filters: ['filter', 'filters'], frames: ['frame', 'frames'], settings: ['setting', 'settings'] };
+/** @type {Record<string, string>} */
+const SETTINGS = { choices: 'How the page looks and counts', desk: 'The exposure desk', kit: 'The lens and formats', open: 'The spot on the table', 'timer-plan': 'What the timer was set to' };
+
+/** What a record is called. @param {{ store: string, key: string, record?: any }} entry */
+export function titleOf({ store, key, record }) {
+  const names = [store === 'settings' && SETTINGS[key], record?.spot?.name, record?.spotName, record?.glass?.text];
+  return (names.find(name => name && typeof name === 'string') || `${STORES[store]?.[0] ?? store} ${key}`).slice(0, 80);
+}
+
+/**
+ * What each record of the device is to this version: one at a time when together they cannot even be asked about.
+ * @type {import('../store.js').Judge}
+ */
+export function judged(entries) {
+  /** @type {{ changes: object | null, problem: { message: string } | null }[]} */
+  let verdicts;
+  try {
+    verdicts = planBackup({ format: FORMAT, version: VERSION, entries: entries.map(({ store, key, record }) => ({ store, key, record, mine: null })) });
+  } catch (error) {
+    if (entries.length > 1) return entries.flatMap(entry => judged([entry]));
+    verdicts = entries.map(() => ({ changes: null, problem: { message: reasonOf(error) } }));
+  }
+  return entries.map((entry, i) => ({
+    record: laid(entry.record, verdicts[i].changes),
+    title: titleOf(entry),
+    reason: PASSING.includes(entry.key) ? '' : verdicts[i].problem?.message ?? '',
+  }));
+}
+
 /** The text of a backup. @param {Stores} stores */
-export const backupText = stores =>
+const backupText = stores =>
   JSON.stringify({ format: FORMAT, version: VERSION, madeAtMs: Date.now(), stores: lasting(stores) }, null, 1);
+
+const zone = Intl.DateTimeFormat().resolvedOptions().timeZone;
+export const nameNow = (/** @type {string} */ what) => `duskbook-${what}${dateIn(zone, Date.now())}`;
+
+/** Name, type and text of a backup. @param {Stores} stores @returns {[string, string, string]} */
+export const backupFile = stores => [`${nameNow('')}.json`, JSON_TYPE, backupText(stores)];
 
 /**
  * What taking a file in would be.
@@ -55,7 +97,7 @@ export function planFile(text, mine) {
   const verdicts = planBackup({ format: file?.format, version: file?.version, entries });
   const plan = (entries ?? []).map((entry, i) => ({
     ...entry,
-    record: isObject(entry.record) ? { .../** @type {object} */ (entry.record), ...verdicts[i].changes } : entry.record,
+    record: laid(entry.record, verdicts[i].changes),
     verdict: verdicts[i].verdict,
     reason: verdicts[i].problem?.message ?? '',
   }));

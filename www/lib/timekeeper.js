@@ -86,7 +86,7 @@ export class Timekeeper extends EventTarget {
     for (const touch of ['pointerup', 'keydown']) {
       document.addEventListener(touch, () => this.run && this.#bell.unlock());
     }
-    store.onOutsideChange(() => this.recall());
+    store.onChange(() => this.recall());
   }
 
   /** What helps the timer here. */
@@ -95,19 +95,16 @@ export class Timekeeper extends EventTarget {
   }
 
   /** Reads what the device kept. */
-  async recall() {
-    const before = this.run;
-    const [plan, kept] = await Promise.all([this.#store.setting(PLAN), this.#store.setting(RUN)]);
-    this.plan = { ...this.plan, ...plan };
-    const run = asRun(kept);
-    // Whatever happened here in the meantime is newer than what was read.
-    if (this.run === before && JSON.stringify(run) !== JSON.stringify(before)) this.#take(run);
+  recall() {
+    this.plan = { ...this.plan, ...this.#store.setting(PLAN) };
+    const run = asRun(this.#store.setting(RUN));
+    if (JSON.stringify(run) !== JSON.stringify(this.run)) this.#take(run);
   }
 
   /** @param {Partial<Plan>} plan */
   intend(plan) {
     this.plan = { ...this.plan, ...plan };
-    this.#keep(PLAN, this.plan);
+    this.#keep(PLAN, this.plan, plan);
   }
 
   /** Call it from the touch that starts: only then may the page sound. @param {Run} run */
@@ -141,10 +138,10 @@ export class Timekeeper extends EventTarget {
     this.#look();
   }
 
-  /** @param {string} key @param {unknown} value */
-  #keep(key, value) {
+  /** @param {string} key @param {unknown} value @param {object} [change] */
+  #keep(key, value, change) {
     // Where nothing can be kept the store has said so, and the page says it beside the count.
-    this.#store.keepSetting(key, value).catch(() => undefined);
+    this.#store.keepSetting(key, value, change).catch(() => undefined);
   }
 
   #wake() {

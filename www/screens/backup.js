@@ -7,7 +7,7 @@ import { mergePlan } from '../elements/merge-plan.js';
 import { announce } from '../lib/announce.js';
 import { newId } from '../lib/book.js';
 import { el, fill, say } from '../lib/dom.js';
-import { backupText, planFile } from '../lib/exchange.js';
+import { JSON_TYPE, STORES, backupFile, nameNow, planFile, titleOf } from '../lib/exchange.js';
 import { canSend, handOver, send } from '../lib/file.js';
 import { clock, dateIn, dateInWords } from '../lib/format.js';
 import { reasonOf } from '../lib/problems.js';
@@ -15,14 +15,11 @@ import { reasonOf } from '../lib/problems.js';
 /** @typedef {import('../lib/book.js').Book} Book */
 /** @typedef {import('../lib/exchange.js').Planned} Planned */
 
-const JSON_TYPE = 'application/json';
 /** No log of ours comes near it. */
 const LARGEST_BYTES = 20e6;
 
-/** What the records of a store are called, one and many. @type {Record<string, [string, string]>} */
-const STORES = { spots: ['spot', 'spots'], filters: ['filter', 'filters'], frames: ['frame', 'frames'], settings: ['setting', 'settings'] };
-/** @type {Record<string, string>} */
-const SETTINGS = { choices: 'How the page looks and counts', desk: 'The exposure desk', kit: 'The lens and formats', open: 'The spot on the table', 'timer-plan': 'What the timer was set to' };
+const LASTING = 'The browser has promised not to clear it by itself.';
+const NOT_LASTING = 'The browser has not promised to keep it: it may clear it when room is short, and a private window forgets it at its end. Save the file now and then.';
 
 /** @param {[store: string, count: number][]} counts */
 const list = counts => counts.filter(([, count]) => count)
@@ -31,7 +28,6 @@ const list = counts => counts.filter(([, count]) => count)
 /** @param {Book} book */
 export function backup(book) {
   const zone = Intl.DateTimeFormat().resolvedOptions().timeZone;
-  const name = (/** @type {string} */ what) => `duskbook-${what}${dateIn(zone, Date.now())}`;
   const held = el('p', { class: 'aside', id: 'held' });
   const outState = el('p', { role: 'status', id: 'out-state' });
   const inState = el('p', { role: 'status', id: 'in-state' });
@@ -64,31 +60,29 @@ export function backup(book) {
 
   /** @param {Planned} planned */
   function words({ store, key, record, mine }) {
-    const names = [store === 'settings' && SETTINGS[key], record?.spot?.name, record?.spotName, record?.glass?.text];
-    const title = names.find(name => name && typeof name === 'string') || `${STORES[store]?.[0] ?? store} ${key}`;
     const when = (/** @type {any} */ { keptMs } = {}) => (typeof keptMs === 'number' ? `${dateInWords(dateIn(zone, keptMs))}, ${clock(keptMs, zone, book.settings.hours)}` : 'not known');
-    return { title: title.slice(0, 80), told: store === 'spots' && mine ? `kept here: ${when(mine)}; in the file: ${when(record)}` : '' };
+    return { title: titleOf({ store, key, record }), told: store === 'spots' && mine ? `kept here: ${when(mine)}; in the file: ${when(record)}` : '' };
   }
 
-  async function render() {
+  function render() {
     const { spot, shot, unknown } = book.open;
     const link = writeSpots({ form: 'links', spots: [{ id: '', spot, shot, unknown }] }).trim();
     position.hidden = !link;
     position.href = link;
-    const stores = await book.everything();
-    say(held, `${list(Object.entries(stores).map(([store, records]) => [store, Object.keys(records).length])) || 'Nothing yet'} on this device${book.trouble ? `, until this page closes (${book.trouble})` : ''}.`);
+    const counts = list(Object.entries(book.everything()).map(([store, records]) => [store, Object.keys(records).length]));
+    say(held, `${counts || 'Nothing yet'} on this device${book.lasts ? `, ${book.waiting} only ${book.lasts}` : ''}. ${book.lasting ? LASTING : NOT_LASTING}`);
   }
 
   /** @param {(name: string, type: string, text: string) => Promise<string> | void} by */
   async function out(by) {
-    const trouble = await by(`${name('')}.json`, JSON_TYPE, backupText(await book.everything()));
+    const trouble = await by(...backupFile(book.everything()));
     say(outState, trouble ? `Not sent: ${trouble}` : '');
   }
 
   /** @param {'geojson' | 'gpx'} form */
   function spots(form) {
     const text = writeSpots({ form, spots: book.kept.map(({ id, spot, shot, unknown }) => ({ id, spot, shot, unknown })) });
-    handOver(`${name('spots-')}.${form}`, form === 'gpx' ? 'application/gpx+xml' : 'application/geo+json', text);
+    handOver(`${nameNow('spots-')}.${form}`, form === 'gpx' ? 'application/gpx+xml' : 'application/geo+json', text);
   }
 
   /** @param {File} given */
@@ -97,7 +91,7 @@ export function backup(book) {
     say(inState, 'Reading…');
     try {
       if (given.size > LARGEST_BYTES) throw new Error('it is too large');
-      const read = planFile(await given.text(), await book.everything());
+      const read = planFile(await given.text(), book.everything());
       plan = read.plan;
       merge.draw(plan);
       const wanted = plan.some(({ verdict }) => verdict === 'add' || verdict === 'conflict');
@@ -139,5 +133,5 @@ export function backup(book) {
     }
   }
 
-  return { element, render: () => { render(); } };
+  return { element, render };
 }

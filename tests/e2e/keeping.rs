@@ -1,0 +1,547 @@
+//! What the page cannot keep it says, holds in memory and keeps later; what it cannot read it names and leaves alone.
+
+use std::fs;
+
+use anyhow::{Context, Result, ensure};
+use duskbook_packager::engine::Engine;
+use duskbook_packager::files;
+use serde_json::{Value, json};
+use thirtyfour::By;
+
+use crate::stage::{Stage, on_stage};
+
+/// Everything in the store, by store and key.
+const EVERYTHING: &str = "
+    const done = arguments[arguments.length - 1];
+    const opening = indexedDB.open('duskbook');
+    opening.onerror = () => done(null);
+    opening.onsuccess = () => {
+        const { result } = opening;
+        const names = [...result.objectStoreNames];
+        const reading = result.transaction(names);
+        const asked = names.map(name => [reading.objectStore(name).getAllKeys(), reading.objectStore(name).getAll()]);
+        reading.oncomplete = () => {
+            result.close();
+            done(Object.fromEntries(asked.map(([keys, all], i) => [names[i], Object.fromEntries(keys.result.map((key, at) => [key, all.result[at]]))])));
+        };
+    };";
+
+/// Leaves a store of a version with some records in it; it stays open in this tab when asked.
+const LEFT: &str = "
+    const [version, records, stays, done] = arguments;
+    const opening = indexedDB.open('duskbook', version);
+    opening.onupgradeneeded = () => {
+        const { result, transaction } = opening;
+        result.createObjectStore('spots', { keyPath: 'id' });
+        result.createObjectStore('settings');
+        if (version > 1) result.createObjectStore('filters', { keyPath: 'id' });
+        if (version > 2) result.createObjectStore('frames', { keyPath: 'id' });
+        for (const [store, key, record] of records) {
+            if (store === 'settings') transaction.objectStore(store).put(record, key);
+            else transaction.objectStore(store).put(record);
+        }
+    };
+    opening.onsuccess = () => {
+        if (stays) window.left = opening.result;
+        else opening.result.close();
+        done(true);
+    };";
+
+/// Faults of a browser, in the page that is served: `localStorage` names the present one. Files that the page hands over
+/// stand in the document.
+const FAULTS: &str = "(() => {
+    const fault = name => localStorage.getItem('test-fault') === name;
+    const made = name => new DOMException('made by a test', name);
+    const { open } = IDBFactory.prototype;
+    const { put, get, getAll } = IDBObjectStore.prototype;
+    IDBFactory.prototype.open = function (...given) {
+        if (fault('refused')) throw made('SecurityError');
+        if (fault('damaged')) {
+            const request = { error: made('UnknownError') };
+            setTimeout(() => request.onerror());
+            return request;
+        }
+        if (fault('hangs')) {
+            const request = {};
+            const waiting = setInterval(() => {
+                if (fault('hangs')) return;
+                clearInterval(waiting);
+                const own = open.apply(this, given);
+                own.onupgradeneeded = event => { request.result = own.result; request.onupgradeneeded(event); };
+                own.onsuccess = () => { request.result = own.result; request.onsuccess(); };
+            }, 50);
+            return request;
+        }
+        const request = open.apply(this, given);
+        request.addEventListener('success', () => {
+            document.addEventListener('test-close', () => {
+                request.result.close();
+                request.result.dispatchEvent(new Event('close'));
+            }, { once: true });
+        });
+        return request;
+    };
+    IDBObjectStore.prototype.put = function (...given) {
+        if (!fault('quota')) return put.apply(this, given);
+        Object.defineProperty(this.transaction, 'error', { value: made('QuotaExceededError') });
+        const request = put.apply(this, given);
+        this.transaction.abort();
+        return request;
+    };
+    IDBObjectStore.prototype.getAll = function (...given) {
+        if (fault('torn') && this.name === 'spots') throw made('DataError');
+        return getAll.apply(this, given);
+    };
+    IDBObjectStore.prototype.get = function (key) {
+        if (fault('torn') && key === 'torn') throw made('DataError');
+        return get.call(this, key);
+    };
+    URL.createObjectURL = file => {
+        file.text().then(text => { document.documentElement.dataset.written = text; });
+        return '#backup';
+    };
+})();";
+
+const DELETED: &str =
+    "const done = arguments[0]; indexedDB.deleteDatabase('duskbook').onsuccess = () => done(true);";
+
+/// A spot's record: its key, its name.
+fn spot(id: &str, name: &str) -> Value {
+    json!({
+        "id": id, "version": 2, "keptMs": 1_930_000_000_000_i64, "unknown": [],
+        "light": { "scene": "skyline", "intent": "sky" },
+        "spot": {
+            "name": name, "latitudeDeg": 44, "longitudeDeg": -30, "elevationM": 12, "zone": "UTC", "bearingDeg": 265,
+            "skylineDeg": 1.5, "format": "36x24", "focalMm": 35, "walkMin": 20, "setUpMin": 15, "notes": "",
+        },
+        "shot": {
+            "apertureMin": 4, "apertureMax": 16, "isoMin": 100, "isoMax": 1600, "shutterWantedS": null,
+            "filterStops": 0,
+        },
+    })
+}
+
+/// The records of a store, by key.
+pub fn records<'a>(everything: &'a Value, store: &str) -> Result<&'a serde_json::Map<String, Value>> {
+    everything[store].as_object().with_context(|| format!("no {store}"))
+}
+
+/// Chooses a theme.
+pub fn themed(theme: &str) -> String {
+    format!(
+        "const theme = document.getElementById('theme'); theme.value = '{theme}'; theme.dispatchEvent(new Event('change'))"
+    )
+}
+
+impl Stage {
+    /// Serves a page whose browser can be made to fail.
+    fn rig(&self) -> Result<()> {
+        let first = self.site.join("lib/first-paint.js");
+        let own = fs::read_to_string(&first)?;
+        Ok(fs::write(first, [FAULTS, &own].concat())?)
+    }
+
+    /// Lets the browser fail in one way, or in none.
+    async fn fault(&self, name: &str) -> Result<()> {
+        self.script("localStorage.setItem('test-fault', arguments[0])", vec![json!(name)]).await?;
+        Ok(())
+    }
+
+    /// A page of the same place that opens no store.
+    pub async fn open_aside(&self) -> Result<()> {
+        self.open("lib/first-paint.js").await
+    }
+
+    async fn leave(&self, version: u32, records: Value, stays: bool) -> Result<()> {
+        let left = self.browser().execute_async(LEFT, vec![json!(version), records, json!(stays)]).await?;
+        ensure!(left.json() == &json!(true), "no store was left");
+        Ok(())
+    }
+
+    pub async fn whole_store(&self) -> Result<Value> {
+        Ok(self.browser().execute_async(EVERYTHING, vec![]).await?.json().clone())
+    }
+
+    /// Presses a button of the prompt about the store.
+    async fn answer_prompt(&self, button: &str) -> Result<()> {
+        for each in self.browser().find_all(By::Css("#store-prompt button")).await? {
+            if each.text().await? == button {
+                each.click().await?;
+                return Ok(());
+            }
+        }
+        anyhow::bail!("no button {button}: {}", self.text("#store-prompt").await?)
+    }
+
+    /// The file that the prompt hands over.
+    async fn prompted_file(&self) -> Result<Value> {
+        self.answer_prompt("Save the file").await?;
+        let written = "document.documentElement.dataset.written";
+        self.until(written).await?;
+        let told = self.script(&format!("return {written}"), vec![]).await?;
+        Ok(serde_json::from_str(told.as_str().context("a text")?)?)
+    }
+
+    async fn no_prompt(&self) -> Result<()> {
+        self.until_told(
+            "document.getElementById('store-prompt').hidden",
+            "document.getElementById('store-prompt').textContent",
+        )
+        .await
+    }
+
+    /// Puts a frame into the log and waits for what the page says of it.
+    async fn log_frame(&self, said: &str) -> Result<()> {
+        self.script("location.hash = '#log'", vec![]).await?;
+        self.until("document.getElementById('log-frame')?.offsetParent").await?;
+        self.press("log-frame").await?;
+        self.until_text("#log-state", said).await
+    }
+
+    async fn frames_shown(&self, count: usize) -> Result<()> {
+        let lines = "document.querySelectorAll('#frames > li').length";
+        self.until_told(&format!("{lines} === {count}"), lines).await
+    }
+
+    /// Checks that the page said in time that it does not keep, that its file holds the frame, and that the store does
+    /// not.
+    async fn only_in_memory(&self, reason: &str) -> Result<()> {
+        self.until_text("#store-prompt", "Not kept on this device").await?;
+        self.until_text("#store-prompt", reason).await?;
+        self.until_text("#offline-state", "not kept on this device").await?;
+        let state = self.text("#log-state").await?;
+        ensure!(!state.contains("Kept"), "it says {state}");
+        let file = self.prompted_file().await?;
+        ensure!(records(&file["stores"], "frames")?.len() == 1, "{file}");
+        Ok(())
+    }
+}
+
+#[test]
+fn without_room_the_work_goes_on_and_is_kept_when_there_is_room() {
+    on_stage("quota", async |stage| {
+        stage.rig()?;
+        stage.open_quay().await?;
+        stage.spot_form().await?;
+        stage.keep_spot().await?;
+        let kept = stage.whole_store().await?["spots"].clone();
+        // Chromium's own quota, which it looks at anew after a start; the others are made to fail in the page.
+        let own = stage.engine == Engine::Chromium;
+        if own {
+            stage.restart_browser().await?;
+        }
+        let origin = stage.address("");
+        let quota = async |size: Option<u32>| -> Result<()> {
+            let wanted = match size {
+                Some(size) => json!({ "origin": origin, "quotaSize": size }),
+                None => json!({ "origin": origin }),
+            };
+            stage.browser().cdp().send_raw("Storage.overrideQuotaForOrigin", wanted).await?;
+            Ok(())
+        };
+        if own {
+            quota(Some(1)).await?;
+            stage.open("#log").await?;
+        } else {
+            stage.fault("quota").await?;
+        }
+        stage.log_frame("In the log until this page closes").await?;
+        stage.only_in_memory("no room left").await?;
+        stage.frames_shown(1).await?;
+        ensure!(records(&stage.whole_store().await?, "frames")?.is_empty(), "it is in the store");
+        stage.answer_prompt("Try again").await?;
+        stage.until_text("#store-prompt", "no room left").await?;
+        if own {
+            quota(None).await?;
+        } else {
+            stage.fault("").await?;
+        }
+        stage.answer_prompt("Try again").await?;
+        stage.no_prompt().await?;
+        let after = stage.whole_store().await?;
+        ensure!(records(&after, "frames")?.len() == 1 && after["spots"] == kept, "{after}");
+        stage.log_frame("Kept in the log").await?;
+        stage.open("#log").await?;
+        stage.frames_shown(2).await
+    });
+}
+
+#[test]
+fn what_waited_goes_beside_what_was_kept_elsewhere_meanwhile() {
+    on_stage("beside", async |stage| {
+        stage.rig()?;
+        stage.open_quay().await?;
+        stage.spot_form().await?;
+        stage.keep_spot().await?;
+        stage.fault("quota").await?;
+        stage.fill("notes", "mine").await?;
+        stage.press("keep").await?;
+        stage.until_text("#keep-state", "Only until this page closes").await?;
+        let elsewhere = "const done = arguments[0]; const opening = indexedDB.open('duskbook'); opening.onsuccess = () => {
+            const writing = opening.result.transaction('spots', 'readwrite');
+            writing.objectStore('spots').openCursor().onsuccess = ({ target: { result: cursor } }) => {
+                cursor.update({ ...cursor.value, spot: { ...cursor.value.spot, notes: 'theirs' } });
+            };
+            writing.oncomplete = () => { opening.result.close(); done(true); };
+        };";
+        stage.browser().execute_async(elsewhere, vec![]).await?;
+        stage.fault("").await?;
+        stage.answer_prompt("Try again").await?;
+        stage.no_prompt().await?;
+        let all = stage.whole_store().await?;
+        let mut notes: Vec<&Value> =
+            records(&all, "spots")?.values().map(|each| &each["spot"]["notes"]).collect();
+        notes.sort_by_key(ToString::to_string);
+        ensure!(notes == [&json!("mine"), &json!("theirs")], "{all}");
+        stage.open("#spot-form").await?;
+        stage.until("document.querySelectorAll('#spot-list li').length === 2").await
+    });
+}
+
+#[test]
+fn a_store_that_does_not_open_is_told_and_taken_up_when_it_does() {
+    on_stage("no-store", async |stage| {
+        stage.rig()?;
+        stage.open_aside().await?;
+        let choices = json!({ "theme": "dark", "homeId": "weir", "hours": "12" });
+        let left = json!([["spots", "", spot("weir", "Heron Weir")], ["settings", "choices", choices]]);
+        stage.leave(3, left, false).await?;
+        let mut frames = 0;
+        for (fault, told) in [
+            ("refused", "keeps nothing here"),
+            ("damaged", "store fails: made by a test"),
+            ("hangs", "store does not open"),
+        ] {
+            stage.fault(fault).await?;
+            stage.open("#log").await?;
+            stage.until_text("#offline-state", told).await?;
+            stage.log_frame("In the log until this page closes").await?;
+            stage.only_in_memory(told).await?;
+            stage.script(&themed("night"), vec![]).await?;
+            stage.fault("").await?;
+            // The one that hung is opened without being asked again.
+            if fault != "hangs" {
+                stage.answer_prompt("Try again").await?;
+            }
+            stage.no_prompt().await?;
+            frames += 1;
+            let all = stage.whole_store().await?;
+            ensure!(records(&all, "frames")?.len() == frames, "{fault}: {all}");
+            // What was chosen in the meantime, and what had been before.
+            ensure!(
+                all["settings"]["choices"] == json!({ "theme": "night", "homeId": "weir", "hours": "12" }),
+                "{fault}: {}",
+                all["settings"]
+            );
+            ensure!(all["spots"]["weir"] == spot("weir", "Heron Weir"), "{fault}: {}", all["spots"]);
+            stage.until_text("#spot-name", "Heron Weir").await?;
+        }
+        Ok(())
+    });
+}
+
+#[test]
+fn a_tab_of_an_older_version_is_waited_for() {
+    on_stage("older-tab", async |stage| {
+        stage.open_aside().await?;
+        let left =
+            json!([["spots", "", spot("weir", "Heron Weir")], ["settings", "choices", { "homeId": "weir" }]]);
+        stage.leave(1, left, true).await?;
+        let older = stage.browser().window().await?;
+        let newer = stage.browser().new_tab().await?;
+        stage.browser().switch_to_window(newer.clone()).await?;
+        stage.open("#log").await?;
+        stage.until_text("#offline-state", "an older Duskbook is open in another tab: close it").await?;
+        stage.log_frame("In the log until this page closes").await?;
+        stage.until_text("#store-prompt", "close it").await?;
+        stage.browser().switch_to_window(older).await?;
+        stage.browser().close_window().await?;
+        stage.browser().switch_to_window(newer).await?;
+        stage.no_prompt().await?;
+        stage.until_text("#spot-name", "Heron Weir").await?;
+        let all = stage.whole_store().await?;
+        ensure!(records(&all, "frames")?.len() == 1 && records(&all, "spots")?.len() == 1, "{all}");
+        Ok(())
+    });
+}
+
+#[test]
+fn a_store_that_is_closed_or_emptied_under_the_page_is_told() {
+    on_stage("closed", async |stage| {
+        stage.rig()?;
+        stage.open_quay().await?;
+        stage.spot_form().await?;
+        stage.keep_spot().await?;
+        stage.fault("damaged").await?;
+        stage.script("document.dispatchEvent(new Event('test-close'))", vec![]).await?;
+        stage.until_text("#offline-state", "not kept on this device").await?;
+        stage.log_frame("In the log until this page closes").await?;
+        stage.only_in_memory("made by a test").await?;
+        stage.fault("").await?;
+        stage.answer_prompt("Try again").await?;
+        stage.no_prompt().await?;
+        ensure!(records(&stage.whole_store().await?, "frames")?.len() == 1, "the frame is lost");
+
+        // Emptied: nothing goes back in unless the reader wants it.
+        stage.script("document.dispatchEvent(new Event('test-close'))", vec![]).await?;
+        let delete =
+            "const done = arguments[0]; indexedDB.deleteDatabase('duskbook').onsuccess = () => done(true);";
+        stage.browser().execute_async(delete, vec![]).await?;
+        stage.until_text("#store-prompt", "gone from the browser").await?;
+        let all = stage.whole_store().await?;
+        ensure!(records(&all, "spots")?.is_empty(), "unasked: {all}");
+        stage.answer_prompt("Try again").await?;
+        stage.no_prompt().await?;
+        let all = stage.whole_store().await?;
+        ensure!(records(&all, "spots")?.len() == 1 && records(&all, "frames")?.len() == 1, "{all}");
+        Ok(())
+    });
+}
+
+#[test]
+fn a_damaged_record_is_named_left_as_it_is_and_stops_no_other() {
+    on_stage("damaged", async |stage| {
+        stage.rig()?;
+        stage.open_aside().await?;
+        let mut bent = spot("bent", "Bent Quay");
+        bent["spot"]["latitudeDeg"] = json!(91);
+        let mut later = spot("later", "Later Weir");
+        (later["version"], later["tide"]) = (json!(3), json!("high"));
+        let filter = json!({ "id": "f", "version": 1, "sinceMs": 5, "glass": { "text": "ND64" } });
+        let left = json!([
+            ["spots", "", spot("weir", "Heron Weir")],
+            ["spots", "", bent],
+            ["spots", "", later],
+            ["filters", "", filter],
+            ["settings", "choices", { "theme": "purple", "homeId": "weir" }],
+        ]);
+        stage.leave(3, left, false).await?;
+        let before = stage.whole_store().await?;
+        stage.open("#spot-form").await?;
+        for told in [
+            "Cannot be read: Bent Quay (latitudeDeg: 91 is outside",
+            "Cannot be read: Later Weir (version: 3 is outside 1 to 2)",
+            "theme: \"purple\" is not known",
+        ] {
+            stage.until_text("#store-prompt", told).await?;
+        }
+        stage.until_text("#spot-list", "Heron Weir").await?;
+        let listed = stage.text("#spot-list").await?;
+        ensure!(!listed.contains("Bent") && !listed.contains("Later"), "{listed}");
+        // A choice that goes where one lies that cannot be read.
+        stage.script(&themed("night"), vec![]).await?;
+        stage.until_written().await?;
+        ensure!(
+            stage.whole_store().await?["settings"]["choices"] == before["settings"]["choices"],
+            "overwritten"
+        );
+        let file = stage.prompted_file().await?;
+        for (store, records) in before.as_object().context("stores")? {
+            for (key, record) in records.as_object().context("records")? {
+                ensure!(
+                    &file["stores"][store][key] == record,
+                    "{store} {key} goes out as {}",
+                    file["stores"][store][key]
+                );
+            }
+        }
+        stage.answer_prompt("Delete what cannot be read").await?;
+        stage.no_prompt().await?;
+        let after = stage.whole_store().await?;
+        ensure!(records(&after, "spots")?.len() == 1 && records(&after, "filters")?.len() == 1, "{after}");
+
+        // One that the browser itself cannot hand over.
+        stage.open_aside().await?;
+        let put = "const done = arguments[1]; const opening = indexedDB.open('duskbook'); opening.onsuccess = () => {
+            const writing = opening.result.transaction('spots', 'readwrite');
+            writing.objectStore('spots').put(arguments[0]);
+            writing.oncomplete = () => { opening.result.close(); done(true); };
+        };";
+        stage.browser().execute_async(put, vec![spot("torn", "Torn Pier")]).await?;
+        stage.fault("torn").await?;
+        stage.open("#spot-form").await?;
+        stage.until_text("#store-prompt", "Cannot be read: spots torn").await?;
+        stage.until_text("#spot-list", "Heron Weir").await?;
+        stage.log_frame("Kept in the log").await?;
+        stage.answer_prompt("Save the file").await?;
+        stage.answer_prompt("Delete what cannot be read").await?;
+        stage.no_prompt().await?;
+        stage.fault("").await?;
+        ensure!(records(&stage.whole_store().await?, "spots")?.len() == 1, "it is still there");
+        Ok(())
+    });
+}
+
+#[test]
+fn a_store_that_the_browser_threw_away_is_told() {
+    on_stage("thrown-away", async |stage| {
+        stage.open_quay().await?;
+        stage.no_prompt().await?;
+        stage.spot_form().await?;
+        stage.keep_spot().await?;
+        if stage.engine == Engine::WebKit {
+            stage.open_aside().await?;
+            stage.browser().execute_async(DELETED, vec![]).await?;
+        } else {
+            // Both begin a damaged store anew, and one says nothing of it.
+            stage.restart_browser().await?;
+            let profile = stage.site.with_file_name("profile");
+            let mut damaged = 0;
+            for file in files::listed(&profile)? {
+                let store = file.contains("/IndexedDB/http_127.0.0.1") || file.contains("/idb/");
+                if store
+                    && [".log", ".ldb", ".sqlite", "-wal", "MANIFEST-000001"]
+                        .iter()
+                        .any(|end| file.ends_with(end))
+                {
+                    let file = profile.join(file);
+                    fs::write(&file, vec![b'Z'; fs::read(&file)?.len()])?;
+                    damaged += 1;
+                }
+            }
+            ensure!(damaged > 0, "no store was found");
+        }
+        stage.open("#spot-form").await?;
+        stage.until_text("#store-prompt", "What was kept here before is gone").await?;
+        stage.open_quay().await?;
+        stage.spot_form().await?;
+        stage.keep_spot().await?;
+        stage.open("#spot-form").await?;
+        stage.until_text("#spot-list", "Cormorant Quay").await?;
+        stage.no_prompt().await
+    });
+}
+
+#[test]
+fn what_the_browser_promises_of_the_store_is_told() {
+    on_stage("promise", async |stage| {
+        // Answers to the question whether the store is for good, as browsers give them; Firefox asks the reader.
+        let first = stage.site.join("lib/first-paint.js");
+        let own = fs::read_to_string(&first)?;
+        let hook = "Object.defineProperty(navigator, 'storage', { value: {
+            persisted: async () => false,
+            persist: async () => {
+                const { dataset } = document.documentElement;
+                dataset.asked = Number(dataset.asked ?? 0) + 1;
+                return localStorage.getItem('test-grants') === 'yes';
+            },
+        } });";
+        fs::write(first, [hook, &own].concat())?;
+        stage.open_quay().await?;
+        ensure!(
+            stage.script("return document.documentElement.dataset.asked ?? null", vec![]).await?.is_null(),
+            "asked at once"
+        );
+        stage.spot_form().await?;
+        stage.keep_spot().await?;
+        stage.until("document.documentElement.dataset.asked === '1'").await?;
+        stage.until_text("#offline-state", "the browser may clear it").await?;
+        stage.script("location.hash = '#backup'; localStorage.setItem('test-grants', 'yes')", vec![]).await?;
+        stage.until_text("#held", "has not promised").await?;
+        stage.spot_form().await?;
+        stage.keep_spot().await?;
+        stage.until("!document.getElementById('offline-state').textContent.includes('may clear')").await?;
+        stage.script("location.hash = '#backup'", vec![]).await?;
+        stage.until_text("#held", "has promised").await
+    });
+}
