@@ -56,7 +56,9 @@ pub fn join(site: &Path) -> Result<()> {
         }
     }
     for (entry, text) in whole {
-        fs::write(site.join(entry), text)?;
+        let path = site.join(entry);
+        fs::create_dir_all(path.parent().context("an entry has a folder")?)?;
+        fs::write(path, text)?;
     }
     Ok(())
 }

@@ -1,7 +1,5 @@
 //! What comes from outside to do harm: names that are markup, and files that are traps.
 
-use std::fs;
-
 use anyhow::{Context, Result, ensure};
 use duskbook_packager::files;
 use serde_json::{Value, json};
