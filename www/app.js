@@ -94,7 +94,7 @@ const start = ready.then(() => {
   timekeeper.recall();
 });
 // Built while the rest is on its way.
-built.set(card, evening(book));
+build(card);
 await start.catch(error => {
   fill(byId('main'), el('p', { class: 'problem' }, `Duskbook could not start here: ${error.message ?? error}`));
   throw error;
@@ -181,16 +181,19 @@ function groupOf({ card, word }) {
   return word || card.includes('/') ? card.split('/')[0] : 'settings';
 }
 
+/** Builds a card with its help at the end. @param {string} name */
+function build(name) {
+  const screen = screenOf(name).build(book, timekeeper);
+  const last = screen.element.lastElementChild;
+  last?.[last.matches('.cautions') ? 'before' : 'after'](helpFold(name));
+  built.set(name, screen);
+}
+
 /** @param {string} next */
 function open(next) {
   const moved = next !== card;
   card = next;
-  if (!built.has(card)) {
-    const screen = screenOf(card).build(book, timekeeper);
-    const last = screen.element.lastElementChild;
-    last?.[last.matches('.cautions') ? 'before' : 'after'](helpFold(card));
-    built.set(card, screen);
-  }
+  if (!built.has(card)) build(card);
   // A task of its own, so that a slow phone answers a touch between building a screen and filling it.
   setTimeout(() => {
     render();

@@ -1,7 +1,7 @@
 //! What goes over the line, without what only readers need.
 //!
 //! Of each script spaces and comments go, local names become short, and what a shorter expression says is said by it.
-//! Style sheets and the page lose comments and indentation. The sources run as they are; the packager alone does this,
+//! Style sheets, the page and the headers lose comments, the first two indentation too. The sources run as they are; the packager alone does this,
 //! and leaves a map of every script beside its other products.
 
 use std::fs;
@@ -19,6 +19,9 @@ use crate::files;
 
 /// The oldest language that scripts may be written in shorter: iOS 16 is the floor of the page.
 const LANGUAGE: &str = "es2022";
+
+/// For the host: response headers, with comments that it skips.
+const HEADERS: &str = "_headers";
 
 /// Makes every script, style sheet and page below a folder short; maps of the scripts go to another.
 ///
@@ -39,6 +42,7 @@ pub fn strip(folder: &Path, maps: &Path) -> Result<()> {
             }
             "css" => short_style,
             "html" => short_page,
+            _ if file == HEADERS => short_headers,
             _ => continue,
         };
         fs::write(&path, shorter(&fs::read_to_string(&path)?))?;
@@ -97,6 +101,12 @@ fn short_style(source: &str) -> String {
         kept.push_str(token);
     }
     kept
+}
+
+/// Response headers without comments.
+fn short_headers(source: &str) -> String {
+    let kept: Vec<&str> = source.lines().filter(|line| !line.starts_with('#')).collect();
+    kept.join("\n") + "\n"
 }
 
 /// A page without comments, empty lines and indentation.

@@ -18,7 +18,7 @@ use crate::size::gzip;
 
 /// Bytes that two functions must have in common at a place for that to count, and how many of the last functions the
 /// next one is compared with. Which is best changes with the library, so all are tried.
-const TRIED: [(usize, usize); 4] = [(4, 5), (5, 4), (5, 5), (5, 7)];
+const TRIED: [(usize, usize); 8] = [(4, 5), (4, 8), (5, 4), (5, 5), (5, 7), (5, 10), (6, 5), (6, 8)];
 
 /// A piece in more functions than this says nothing about which belong together.
 const COMMON: usize = 200;

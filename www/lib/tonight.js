@@ -108,8 +108,10 @@ export function learnSheet(book, date) {
  * @param {number} nowMs
  */
 export function tonight(book, nowMs) {
-  const { zone } = book.open.spot;
+  const { example, spot: { zone } } = book.open;
   const today = dateIn(zone, nowMs);
+  // Nobody stands at the example: once its light has gone it shows the next.
+  if (example && askSheet(book, today).endMs < nowMs) return dateShifted(today, 1);
   if (book.part !== 'evening' || hourIn(zone, nowMs) >= LATEST_EVENING_HOUR) return today;
   const before = dateShifted(today, -1);
   return askSheet(book, before).endMs > nowMs ? before : today;
