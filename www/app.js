@@ -133,7 +133,7 @@ book.addEventListener('change', () => {
 });
 window.addEventListener('hashchange', () => follow(location.hash));
 document.addEventListener('visibilitychange', () => document.hidden || render());
-addEventListener('beforeunload', event => { if (book.trouble && book.waiting) event.preventDefault(); });
+addEventListener('beforeunload', event => { if (book.waiting) event.preventDefault(); });
 setInterval(() => document.hidden || built.get(card)?.tick?.(Date.now()), 1000);
 
 copy.addEventListener('change', tellOffline);
@@ -142,9 +142,9 @@ if (location.hash !== arrival) follow(location.hash);
 // Photographs that the system opens with the app.
 /** @type {any} */ (window).launchQueue?.setConsumer(async (/** @type {{ files?: { getFile: () => Promise<File> }[] }} */ { files = [] }) => {
   if (!files.length) return;
-  const photographs = await Promise.all(files.map(file => file.getFile()));
+  const photographs = await Promise.all(files.map(file => file.getFile().catch(() => announce('A photograph could not be opened'))));
   location.hash = 'log/photo';
-  book.hand(photographs);
+  book.hand(photographs.filter(file => file instanceof File));
 });
 // After the first paint, so that copying does not compete with it.
 (window.requestIdleCallback ?? setTimeout)(() => copy.start());
@@ -257,11 +257,13 @@ function tellOffline() {
   prompt.hidden = !newer;
 }
 
+const SURE = 'Delete it for good';
+
 /** What is not kept, and what is and cannot be read; with the file of all of it at hand. */
 function tellStore() {
   const { trouble, refused, waiting, gone } = book;
   const unread = refused.slice(0, 3).map(({ title, reason }) => `Cannot be read: ${title} (${reason}).`);
-  if (refused.length) unread.push(`${refused.length > 3 ? `And ${refused.length - 3} more. ` : ''}All stays as it is, and goes into the file.`);
+  if (refused.length) unread.push(`${refused.length > 3 ? `And ${refused.length - 3} more. ` : ''}All stays as it is, and goes into the file${refused.some(each => !('record' in each)) ? ', but for what the browser itself cannot read' : ''}.`);
   const told = [trouble && waiting && `Not kept on this device: ${trouble}. What you do stays in this page until it closes.`,
     gone && 'What was kept here before is gone: the browser found it damaged, or cleared it. A backup brings it back.', ...unread]
     .filter(Boolean).join(' ');
@@ -269,7 +271,7 @@ function tellStore() {
   if (told === prompt.dataset.told) return;
   prompt.dataset.told = told;
   prompt.hidden = !told;
-  const drop = el('button', { type: 'button', class: 'quiet', hidden: true, on: { click: () => book.dropRefused() } }, 'Delete what cannot be read');
+  const drop = el('button', { type: 'button', class: 'quiet', hidden: true, on: { click: () => (drop.textContent === SURE ? book.dropRefused() : say(drop, SURE)) } }, 'Delete what cannot be read');
   fill(prompt,
     el('p', {}, told),
     el('button', { type: 'button', on: { click: () => { handOver(...backupFile(book.everything())); drop.hidden = !refused.length; } } }, 'Save the file'),

@@ -50,6 +50,8 @@ export function upgrade(database, from) {
 const OPEN_WITHIN_MS = 4000;
 const ANSWER_WITHIN_MS = 8000;
 const AGAIN_MS = 15_000;
+/** Touches in another tab that follow each other faster are read together. */
+const TOUCHES_MS = 100;
 
 const SILENT = 'the browser’s store does not answer';
 const CLOSED = 'the browser closed its store';
@@ -60,7 +62,7 @@ const REASONS = {
   QuotaExceededError: 'the browser has no room left',
   VersionError: NEWER,
   SecurityError: SHUT,
-  InvalidStateError: SHUT,
+  InvalidStateError: CLOSED,
 };
 
 /** @param {any} error */
@@ -89,6 +91,9 @@ function lay(records, { store, key, record }) {
   else records.set(store, (records.get(store) ?? new Map()).set(key, record));
 }
 
+/** A setting gets the fields that were set, over what lies there. @param {any} there @param {Entry} entry */
+const laid = (there, { record, change }) => (change ? { ...(there ?? record), ...change } : record);
+
 /** @param {IDBObjectStore} into @param {Entry} entry */
 function put(into, { key, record }) {
   if (record === undefined) into.delete(key);
@@ -97,16 +102,15 @@ function put(into, { key, record }) {
 }
 
 /**
- * Keeps a change of what may lie otherwise by now: then a setting gets the fields that were set, a record goes beside the other.
+ * Keeps a change of what may lie otherwise by now: then a record goes beside the other.
  * @param {IDBObjectStore} into
  * @param {Entry} entry
  */
 function reconcile(into, entry) {
-  const { store, key, record, base, change } = entry;
+  const { store, key, record, base } = entry;
   into.get(key).onsuccess = ({ target }) => {
     const there = /** @type {IDBRequest} */ (target).result;
-    if (there === undefined || same(there, base)) put(into, entry);
-    else if (store === SETTINGS) put(into, change ? { ...entry, record: { ...there, ...change } } : entry);
+    if (there === undefined || store === SETTINGS || same(there, base)) put(into, { ...entry, record: laid(there, entry) });
     else if (record && !same(there, record)) into.put({ ...record, id: `${key}-${Date.now()}` });
   };
 }
@@ -122,12 +126,15 @@ function reconcile(into, entry) {
  */
 function transact(database, names, mode, ask) {
   return new Promise((resolve, reject) => {
-    setTimeout(() => reject(SILENT), ANSWER_WITHIN_MS);
+    const late = setTimeout(() => reject(SILENT), ANSWER_WITHIN_MS);
     const transaction = database.transaction(names, mode, { durability: 'strict' });
     transaction.onabort = () => reject(transaction.error ?? CLOSED);
     try {
       const asked = ask(names.map(name => transaction.objectStore(name)));
-      transaction.oncomplete = () => resolve(asked);
+      transaction.oncomplete = () => {
+        clearTimeout(late);
+        resolve(asked);
+      };
     } catch (error) {
       // A record that the store cannot take: nothing of it goes in.
       transaction.abort();
@@ -153,6 +160,8 @@ export class Store {
   #torn = [];
   /** @type {Map<string, Entry>} */
   #unkept = new Map();
+  /** How often something was written. */
+  #writes = 0;
   #retrying = Promise.resolve();
   #told = '';
   #judge;
@@ -181,7 +190,11 @@ export class Store {
     } catch (error) {
       store.trouble = reasonFor(error);
     }
-    store.#others?.addEventListener('message', () => store.#load().then(() => store.#tell(), error => store.#fail(error)));
+    let due = 0;
+    store.#others?.addEventListener('message', () => {
+      clearTimeout(due);
+      due = setTimeout(() => store.#load().then(() => store.#tell(), error => store.#fail(error)), TOUCHES_MS);
+    });
     setInterval(() => store.trouble && store.retry(), AGAIN_MS);
     return store;
   }
@@ -249,13 +262,19 @@ export class Store {
     return this.#sorted().records.get(SETTINGS)?.get(key);
   }
 
-  /**
-   * @param {string} key
-   * @param {unknown} value
-   * @param {object} [change] the fields of it that were set
-   */
-  keepSetting(key, value, change) {
-    return this.#write([{ store: SETTINGS, key, record: value, change }]);
+  /** Why a setting could not be read again, or nothing. @param {string} key @param {unknown} record */
+  wrong(key, record) {
+    return this.#judge([{ store: SETTINGS, key, record }])[0].reason;
+  }
+
+  /** @param {string} key @param {unknown} record */
+  keepSetting(key, record) {
+    return this.#write([{ store: SETTINGS, key, record }]);
+  }
+
+  /** @param {string} key @param {object} change the fields of it that were set */
+  changeSetting(key, change) {
+    return this.#write([{ store: SETTINGS, key, record: change, change }]);
   }
 
   /**
@@ -384,6 +403,7 @@ export class Store {
     }
   }
 
+  /** @returns {Promise<void>} */
   async #load() {
     const database = this.#database;
     if (!database) throw CLOSED;
@@ -391,6 +411,7 @@ export class Store {
     /** @type {Records} */
     const lying = new Map();
     const torn = [];
+    const writes = this.#writes;
     try {
       const all = await transact(database, names, 'readonly', stores => stores.map(store => [store.getAllKeys(), store.getAll()]));
       all.forEach(([keys, records], i) => lying.set(names[i], new Map(keys.result.map((key, at) => [String(key), records.result[at]]))));
@@ -408,8 +429,10 @@ export class Store {
         }
         lying.set(name, records);
       }
+      // What was written between these transactions may be in none of them.
+      if (writes !== this.#writes) return this.#load();
     }
-    for (const entry of this.#unkept.values()) lay(lying, entry);
+    for (const entry of this.#unkept.values()) lay(lying, { ...entry, record: laid(lying.get(entry.store)?.get(entry.key), entry) });
     this.#lying = lying;
     this.#torn = torn;
     this.#judged = null;
@@ -442,15 +465,17 @@ export class Store {
    */
   async #write(entries, over) {
     const noted = entries.flatMap(given => {
-      const record = structuredClone(given.record);
+      const { store, key } = given;
+      const there = this.#lying.get(store)?.get(key);
+      const record = structuredClone(laid(there, given));
       const id = idOf(given);
       const { records, refused } = this.#sorted();
+      // A setting that cannot be read is not written over, nor by one that could not: it lasts for this page.
+      if (store === SETTINGS && !over && (refused.some(each => idOf(each) === id) || this.wrong(key, record))) return [];
       lay(records, { ...given, record });
-      // A setting that cannot be read is not written over: another lasts for this page.
-      if (given.store === SETTINGS && !over && refused.some(each => idOf(each) === id)) return [];
       const before = this.#unkept.get(id);
       const entry = {
-        ...given, record, base: before ? before.base : this.#lying.get(given.store)?.get(given.key),
+        ...given, record, base: before ? before.base : there,
         change: given.change && { ...before?.change, ...given.change },
       };
       this.#unkept.set(id, entry);
@@ -475,8 +500,9 @@ export class Store {
     if (!this.#database) throw CLOSED;
     const names = [...new Set(entries.map(({ store }) => store))];
     await transact(this.#database, names, 'readwrite', stores => {
-      for (const entry of entries) (careful ? reconcile : put)(stores[names.indexOf(entry.store)], entry);
+      for (const entry of entries) (careful || entry.change ? reconcile : put)(stores[names.indexOf(entry.store)], entry);
     });
+    this.#writes += 1;
     for (const entry of entries) {
       const id = idOf(entry);
       const later = this.#unkept.get(id);

@@ -203,6 +203,12 @@ impl Stage {
         self.until_told(&format!("{lines} === {count}"), lines).await
     }
 
+    async fn add_format(&self, sides: &str) -> Result<()> {
+        self.typed("own-format", sides).await?;
+        self.script("document.querySelector('#own-format ~ button').click()", vec![]).await?;
+        Ok(())
+    }
+
     /// Checks that the page said in time that it does not keep, that its file holds the frame, and that the store does
     /// not.
     async fn only_in_memory(&self, reason: &str) -> Result<()> {
@@ -446,6 +452,7 @@ fn a_damaged_record_is_named_left_as_it_is_and_stops_no_other() {
             }
         }
         stage.answer_prompt("Delete what cannot be read").await?;
+        stage.answer_prompt("Delete it for good").await?;
         stage.no_prompt().await?;
         let after = stage.whole_store().await?;
         ensure!(records(&after, "spots")?.len() == 1 && records(&after, "filters")?.len() == 1, "{after}");
@@ -465,6 +472,7 @@ fn a_damaged_record_is_named_left_as_it_is_and_stops_no_other() {
         stage.log_frame("Kept in the log").await?;
         stage.answer_prompt("Save the file").await?;
         stage.answer_prompt("Delete what cannot be read").await?;
+        stage.answer_prompt("Delete it for good").await?;
         stage.no_prompt().await?;
         stage.fault("").await?;
         ensure!(records(&stage.whole_store().await?, "spots")?.len() == 1, "it is still there");
@@ -543,5 +551,99 @@ fn what_the_browser_promises_of_the_store_is_told() {
         stage.until("!document.getElementById('offline-state').textContent.includes('may clear')").await?;
         stage.script("location.hash = '#backup'", vec![]).await?;
         stage.until_text("#held", "has promised").await
+    });
+}
+
+#[test]
+fn a_value_that_could_not_be_read_again_is_not_kept_and_takes_nothing_with_it() {
+    on_stage("not-again", async |stage| {
+        stage.open_quay().await?;
+        stage.spot_form().await?;
+        stage.keep_spot().await?;
+        let home = "const home = document.getElementById('homeId'); home.selectedIndex = 1; home.dispatchEvent(new Event('change'))";
+        stage.script(home, vec![]).await?;
+        stage.fill("notes", "edited").await?;
+        stage.script(&themed("night"), vec![]).await?;
+        stage.open_lens("lens").await?;
+        stage.add_format("60x17").await?;
+        stage.until_text(".screen-lens", "Forget 60").await?;
+
+        stage.card_in_front("lens/trails").await?;
+        stage.typed("trails-pitchUm", "").await?;
+        stage.card_in_front("lens/focus").await?;
+        for field in ["pitchUm", "blades"] {
+            stage.typed(&format!("focus-{field}"), "many").await?;
+        }
+        // What is right is kept, whatever stands beside it.
+        stage.typed("focus-printCm", "77").await?;
+        stage.script("location.hash = '#sky'", vec![]).await?;
+        stage.until("document.getElementById('goldenDeg-0')?.value === '6'").await?;
+        for (field, value, told) in
+            [("goldenDeg-0", "31", "30°"), ("goldenDeg-0", "-5", "not above"), ("blueDeg-1", "", "not a number")]
+        {
+            stage.typed(field, value).await?;
+            stage.until_text(&format!("#{field}-error"), told).await?;
+        }
+        stage.typed("goldenDeg-1", "-3").await?;
+        stage.script("location.hash = '#evening'", vec![]).await?;
+        stage.until("document.getElementById('scene')").await?;
+        let lamps = "const scene = document.getElementById('scene'); scene.value = 'floor'; scene.dispatchEvent(new Event('change'))";
+        stage.script(lamps, vec![]).await?;
+        stage.typed("floorEv", "99").await?;
+        stage.until_text("#floorEv-error", "16").await?;
+        stage.until_written().await?;
+
+        stage.open("#spot-form").await?;
+        stage.until("document.getElementById('notes')?.value === 'edited'").await?;
+        stage.no_prompt().await?;
+        stage.until("document.documentElement.dataset.theme === 'night'").await?;
+        let settings = &stage.whole_store().await?["settings"];
+        let kit = &settings["kit"];
+        ensure!(kit["ownFormats"] == json!(["60x17"]) && kit["printCm"] == 77, "{kit}");
+        ensure!(kit["pitchUm"].is_null() && kit["blades"].is_null(), "{kit}");
+        let choices = &settings["choices"];
+        ensure!(choices["goldenDeg"] == json!([6, -3]) && choices["homeId"].is_string(), "{choices}");
+        ensure!(settings["open"]["light"]["scene"] == json!({ "floorEv": 5 }), "{}", settings["open"]);
+        stage.until("document.getElementById('homeId').selectedIndex === 1").await
+    });
+}
+
+#[test]
+fn two_tabs_keep_what_was_set_and_kept_in_either() {
+    on_stage("two-tabs", async |stage| {
+        stage.open_quay().await?;
+        let first = stage.browser().window().await?;
+        let second = stage.browser().new_tab().await?;
+        stage.open_lens("lens").await?;
+        stage.browser().switch_to_window(second.clone()).await?;
+        stage.open_lens("lens/trails").await?;
+        stage.browser().switch_to_window(first.clone()).await?;
+        stage.add_format("60x17").await?;
+        stage.script(&themed("night"), vec![]).await?;
+        stage.browser().switch_to_window(second.clone()).await?;
+        stage.typed("trails-pitchUm", "5.5").await?;
+        stage.script("document.getElementById('skip').focus(); location.hash = '#settings'", vec![]).await?;
+        stage.until("document.getElementById('decimals-comma')?.offsetParent").await?;
+        stage.script("document.getElementById('decimals-comma').click()", vec![]).await?;
+        stage.until("document.documentElement.dataset.theme === 'night'").await?;
+        stage.card_in_front("lens").await?;
+        stage.until_text(".screen-lens", "Forget 60").await?;
+        stage.add_format("24x24").await?;
+        stage.open(crate::page::QUAY).await?;
+        stage.spot_form().await?;
+        stage.keep_spot().await?;
+        stage.browser().switch_to_window(first).await?;
+        stage.until_text(".screen-lens", "Forget 24").await?;
+        stage.open(&crate::page::QUAY.replace("Cormorant+Quay", "Heron+Weir")).await?;
+        stage.spot_form().await?;
+        stage.until("document.getElementById('name').value === 'Heron Weir'").await?;
+        stage.keep_spot().await?;
+        let all = stage.whole_store().await?;
+        ensure!(records(&all, "spots")?.len() == 2, "{all}");
+        let (kit, choices) = (&all["settings"]["kit"], &all["settings"]["choices"]);
+        ensure!(kit["ownFormats"] == json!(["60x17", "24x24"]) && kit["pitchUm"] == 5.5, "{kit}");
+        ensure!(choices["theme"] == "night" && choices["decimals"] == "comma", "{choices}");
+        stage.browser().switch_to_window(second).await?;
+        stage.until("document.querySelectorAll('#spot-list li').length === 2").await
     });
 }

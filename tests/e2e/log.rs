@@ -286,6 +286,45 @@ fn a_frame_made_in_another_tab_is_in_this_log() {
 }
 
 #[test]
+fn two_tabs_under_different_skies_do_not_teach_against_each_other() {
+    on_stage("skies", async |stage| {
+        stage.hurry()?;
+        stage.open_quay().await?;
+        stage.spot_form().await?;
+        stage.keep_spot().await?;
+        stage.screen("Evening").await?;
+        stage.until_minute(10).await?;
+        stage.meter(3, 1).await?;
+        let lesson = async |stage: &Stage| -> Result<Value> {
+            Ok(stage.records("spots").await?.first().context("a spot")?["lesson"].clone())
+        };
+        let second = stage.browser().new_tab().await?;
+        stage.browser().switch_to_window(second).await?;
+        stage.open_quay().await?;
+        stage.counts("reading", 1).await?;
+        let before = lesson(stage).await?;
+        let sky = "const cloud = document.getElementById('cloud'); cloud.value = 'dark'; cloud.dispatchEvent(new Event('change'));";
+        stage.script(sky, vec![]).await?;
+        for _ in 0..100 {
+            if lesson(stage).await? != before {
+                break;
+            }
+        }
+        ensure!(lesson(stage).await? != before, "the other sky teaches nothing");
+        // What either tab writes from here on.
+        let count = "
+            const done = arguments[0];
+            let count = 0;
+            new BroadcastChannel('duskbook').onmessage = () => { count += 1; };
+            setTimeout(() => done(count), 3000);";
+        let written = stage.browser().execute_async(count, vec![]).await?;
+        ensure!(written.json().as_i64().is_some_and(|count| count <= 2), "written {} times", written.json());
+        ensure!(lesson(stage).await?["light"]["cloud"] == "dark", "taught back");
+        Ok(())
+    });
+}
+
+#[test]
 fn what_older_versions_kept_is_there_and_frames_can_be_kept() {
     on_stage("older-stores", async |stage| {
         let spot: Value = json!({

@@ -13,7 +13,7 @@ const FIRST_FLOOR_EV = 5;
 /**
  * Sky, lamps and what is exposed for: all that the forecast has to be told.
  * @param {string} prefix keeps ids apart where two screens ask the same
- * @param {(light: Partial<Light>) => void} onchange
+ * @param {(light: Partial<Light>) => string} onchange says what is wrong with it, or nothing
  */
 export function lightChoices(prefix, onchange) {
   const id = (/** @type {string} */ name) => prefix + name;
@@ -34,8 +34,7 @@ export function lightChoices(prefix, onchange) {
   const floorTyped = () => {
     const floorEv = readNumber(floorInput.value);
     const known = floorEv !== null && !Number.isNaN(floorEv);
-    floor.problem = known ? null : 'A number of EV, such as 4.5';
-    if (known) onchange({ scene: { floorEv } });
+    floor.problem = known ? onchange({ scene: { floorEv } }) : 'A number of EV, such as 4.5';
   };
 
   const element = el(

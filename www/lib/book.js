@@ -3,7 +3,7 @@
 // settings. Screens read it and change it through its methods; it tells them by a `change` event.
 
 import { usualDesk } from './desk.js';
-import { usualDates, usualDecimals, usualHours, usualLengths, writeFor } from './format.js';
+import { usualDates, usualDecimals, usualHours, usualLengths, writeFor, written } from './format.js';
 import { ofSpot } from './frames.js';
 import { usualKit } from './kit.js';
 
@@ -104,15 +104,16 @@ export const blank = () => ({
  * What was set, over what is usual; a file may say nothing where this page needs something.
  * @template T
  * @param {T} usual
+ * @param {T} now where nothing can be read
  * @param {any} set
  * @returns {T}
  */
-const over = (usual, set) => ({ ...usual, ...Object.fromEntries(Object.entries(set ?? {}).filter(([, value]) => value !== null)) });
+const over = (usual, now, set) => (set ? { ...usual, ...Object.fromEntries(Object.entries(set).filter(([, value]) => value !== null)) } : now);
 
 export class Book extends EventTarget {
   /** @type {import('../store.js').Store} */
   #store;
-  /** Another tab's change is being told: that tab keeps what it teaches, or the two would contradict each other for ever. */
+  /** Another tab's change was told last: that tab keeps what it teaches, or the two would contradict each other for ever. */
   #fromOutside = false;
 
   /** @type {Open} */
@@ -170,30 +171,30 @@ export class Book extends EventTarget {
 
   /** Reads what the device kept. */
   recall() {
-    this.#readSettings();
-    this.#readRecords();
     const reloaded = sameSitting();
+    this.#readSettings(reloaded);
+    this.#readRecords();
     this.#readOpen(reloaded);
-    // A reading of another evening is no start for this one.
-    if (!reloaded) Object.assign(this.desk, { metered: null, dials: null, compensationStops: 0 });
-    // A lens taken up on another day is no start for this one.
-    if (!reloaded) this.kit.lens = null;
     this.#store.onChange(first => {
-      if (first) this.#readSettings();
+      this.#readSettings(first && reloaded);
       this.#readRecords();
       if (first && this.open.example) this.#readOpen(true);
-      this.#fromOutside = true;
-      this.#told();
-      this.#fromOutside = false;
+      this.#told(true);
     });
     navigator.storage?.persisted?.().then(lasting => { this.lasting = lasting; }, () => undefined);
   }
 
-  #readSettings() {
-    this.settings = over(this.settings, this.#store.setting('choices'));
+  /** @param {boolean} whole also the reading and the lens: those of another evening or tab are no start for this one */
+  #readSettings(whole) {
+    const { desk: { metered, from, sinceMs, dials, compensationStops }, kit: { lens } } = this;
+    const set = (/** @type {string} */ key) => this.#store.setting(key);
+    this.settings = over(usualSettings(), this.settings, set('choices'));
     writeFor(this.settings);
-    this.desk = over(this.desk, this.#store.setting('desk'));
-    this.kit = over(this.kit, this.#store.setting('kit'));
+    this.desk = over(usualDesk(), this.desk, set('desk'));
+    this.kit = over(usualKit(), this.kit, set('kit'));
+    if (whole) return;
+    Object.assign(this.desk, { metered, from, sinceMs, dials, compensationStops });
+    this.kit.lens = lens;
   }
 
   #readRecords() {
@@ -244,9 +245,17 @@ export class Book extends EventTarget {
     this.#told();
   }
 
-  /** @param {Partial<Light>} light */
-  setLight(light) {
-    this.show({ ...this.open, light: { ...this.open.light, ...light }, example: this.open.example });
+  /** Why a setting cannot be, in words beside its field, or nothing. @param {string} key @param {object} set */
+  wrong(key, set) {
+    return written(this.#store.wrong(key, set).replace(/^\S+: /, ''));
+  }
+
+  /** @param {Partial<Light>} change @returns {string} why not, or nothing */
+  setLight(change) {
+    const light = { ...this.open.light, ...change };
+    const wrong = this.wrong('open', { ...EXAMPLE, light });
+    if (!wrong) this.show({ ...this.open, light });
+    return wrong;
   }
 
   /**
@@ -275,7 +284,7 @@ export class Book extends EventTarget {
   async choose(settings) {
     this.settings = { ...this.settings, ...settings };
     this.#told();
-    await this.#store.keepSetting('choices', this.settings, settings);
+    await this.#store.changeSetting('choices', settings);
   }
 
   /**
@@ -324,8 +333,8 @@ export class Book extends EventTarget {
    */
   async takeIn(entries) {
     await this.#store.putAll(entries);
-    this.#readSettings();
-    if (entries.some(({ key }) => key === 'open')) this.open = this.#store.setting('open');
+    this.#readSettings(true);
+    if (entries.some(({ store, key }) => store === 'settings' && key === 'open')) this.open = this.#store.setting('open');
     this.#told();
   }
 
@@ -333,7 +342,7 @@ export class Book extends EventTarget {
   setDesk(change) {
     this.desk = { ...this.desk, ...change };
     // Best effort, as below.
-    this.#store.keepSetting('desk', this.desk, change).catch(() => undefined);
+    this.#store.changeSetting('desk', change).catch(() => undefined);
     this.#told();
   }
 
@@ -341,7 +350,7 @@ export class Book extends EventTarget {
   setKit(change) {
     this.kit = { ...this.kit, ...change };
     // Best effort, as below.
-    this.#store.keepSetting('kit', this.kit, change).catch(() => undefined);
+    this.#store.changeSetting('kit', change).catch(() => undefined);
     this.#told();
   }
 
@@ -403,7 +412,8 @@ export class Book extends EventTarget {
     if (!this.open.example) this.#store.keepSetting('open', this.open).catch(() => undefined);
   }
 
-  #told() {
+  #told(outside = false) {
+    this.#fromOutside = outside;
     writeFor(this.settings);
     this.dispatchEvent(new Event('change'));
   }

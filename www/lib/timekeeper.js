@@ -104,20 +104,20 @@ export class Timekeeper extends EventTarget {
   /** @param {Partial<Plan>} plan */
   intend(plan) {
     this.plan = { ...this.plan, ...plan };
-    this.#keep(PLAN, this.plan, plan);
+    this.#store.changeSetting(PLAN, plan).catch(() => undefined);
   }
 
   /** Call it from the touch that starts: only then may the page sound. @param {Run} run */
   start(run) {
     this.#bell.unlock();
     this.#take(run);
-    this.#keep(RUN, this.run);
+    this.#keep();
   }
 
   /** Ends the run, or puts away one that is over. */
   stop() {
     this.#take(null);
-    this.#keep(RUN, this.run);
+    this.#keep();
   }
 
   /** @param {Run | null} run */
@@ -138,10 +138,9 @@ export class Timekeeper extends EventTarget {
     this.#look();
   }
 
-  /** @param {string} key @param {unknown} value @param {object} [change] */
-  #keep(key, value, change) {
+  #keep() {
     // Where nothing can be kept the store has said so, and the page says it beside the count.
-    this.#store.keepSetting(key, value, change).catch(() => undefined);
+    this.#store.keepSetting(RUN, this.run).catch(() => undefined);
   }
 
   #wake() {

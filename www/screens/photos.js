@@ -84,7 +84,7 @@ export function photos(book) {
     },
     logCards('log/photo'),
     fileChooser({ id: 'photo-files', label: 'Choose photographs', look: 'photo-pick', attributes: { multiple: true }, onchange: take }),
-    location.hash.endsWith('?lost') && el('p', { class: 'problem' }, 'There was no room for what was shared: choose it here.'),
+    location.hash.endsWith('?lost') && el('p', { class: 'problem' }, 'Not all that was shared came through: choose it here.'),
     el('p', { class: 'aside' }, 'Or drop them here. They are read on this device, never sent and never kept. Of filters a file knows nothing: say in the log what they took.'),
     list, clockFold, beside, edit.element,
   );

@@ -135,17 +135,17 @@ function hourLimits(book) {
     const input = textInput(id, { number: true, attributes: { inputmode: 'text', on: { change: () => typed() } } });
     const shown = field({ id, label, control: input, unit: '°' });
     const typed = () => {
-      const value = format.readNumber(input.value);
-      const sound = value !== null && value >= -18 && value <= 60;
-      shown.problem = sound ? null : 'An altitude of −18° to 60°';
-      if (!sound) return;
       /** @type {[number, number]} */
       const pair = [...book.settings[key]];
-      pair[end] = value;
-      book.choose({ [key]: pair });
+      pair[end] = format.readNumber(input.value) ?? NaN;
+      const wrong = book.wrong('choices', { [key]: pair });
+      shown.problem = wrong;
+      if (!wrong) book.choose({ [key]: pair });
     };
     const render = () => {
-      if (document.activeElement !== input) input.value = format.typed(book.settings[key][end]);
+      if (document.activeElement === input) return;
+      input.value = format.typed(book.settings[key][end]);
+      shown.problem = null;
     };
     return { element: shown.element, render };
   };
