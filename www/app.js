@@ -140,11 +140,11 @@ copy.addEventListener('change', tellOffline);
 follow(arrival);
 if (location.hash !== arrival) follow(location.hash);
 // Photographs that the system opens with the app.
-/** @type {any} */ (window).launchQueue?.setConsumer(async (/** @type {{ files?: { getFile: () => Promise<File> }[] }} */ { files = [] }) => {
+/** @type {any} */ (window).launchQueue?.setConsumer(async (/** @type {{ files?: FileSystemFileHandle[] }} */ { files = [] }) => {
   if (!files.length) return;
-  const photographs = await Promise.all(files.map(file => file.getFile().catch(() => announce('A photograph could not be opened'))));
+  const photographs = await Promise.all(files.map(file => file.getFile().catch(() => new File([], file.name))));
   location.hash = 'log/photo';
-  book.hand(photographs.filter(file => file instanceof File));
+  book.hand(photographs);
 });
 // After the first paint, so that copying does not compete with it.
 (window.requestIdleCallback ?? setTimeout)(() => copy.start());

@@ -468,6 +468,7 @@ fn a_damaged_record_is_named_left_as_it_is_and_stops_no_other() {
         stage.fault("torn").await?;
         stage.open("#spot-form").await?;
         stage.until_text("#store-prompt", "Cannot be read: spots torn").await?;
+        stage.until_text("#store-prompt", "but for what the browser itself cannot read").await?;
         stage.until_text("#spot-list", "Heron Weir").await?;
         stage.log_frame("Kept in the log").await?;
         stage.answer_prompt("Save the file").await?;
@@ -578,9 +579,11 @@ fn a_value_that_could_not_be_read_again_is_not_kept_and_takes_nothing_with_it() 
         stage.typed("focus-printCm", "77").await?;
         stage.script("location.hash = '#sky'", vec![]).await?;
         stage.until("document.getElementById('goldenDeg-0')?.value === '6'").await?;
-        for (field, value, told) in
-            [("goldenDeg-0", "31", "30°"), ("goldenDeg-0", "-5", "not above"), ("blueDeg-1", "", "not a number")]
-        {
+        for (field, value, told) in [
+            ("goldenDeg-0", "31", "30°"),
+            ("goldenDeg-0", "-5", "not above"),
+            ("blueDeg-1", "", "not a number"),
+        ] {
             stage.typed(field, value).await?;
             stage.until_text(&format!("#{field}-error"), told).await?;
         }
@@ -589,6 +592,7 @@ fn a_value_that_could_not_be_read_again_is_not_kept_and_takes_nothing_with_it() 
         stage.until("document.getElementById('scene')").await?;
         let lamps = "const scene = document.getElementById('scene'); scene.value = 'floor'; scene.dispatchEvent(new Event('change'))";
         stage.script(lamps, vec![]).await?;
+        stage.settled().await?;
         stage.typed("floorEv", "99").await?;
         stage.until_text("#floorEv-error", "16").await?;
         stage.until_written().await?;

@@ -99,7 +99,7 @@ export function photos(book) {
       return develop(file).then(photograph => {
         item.photograph = photograph;
         if (photograph.seen && items.filter(each => each.shown).length < BESIDE) item.shown = true;
-      }, () => { items = items.filter(each => each !== item); announce(`${file.name} could not be read`); }).then(tell);
+      }, () => announce(`${file.name} ${item.kept = 'could not be read'}`)).then(tell);
     }));
   }
 
@@ -159,7 +159,7 @@ export function photos(book) {
   /** @param {Item} item */
   function row(item) {
     const { name, photograph } = item;
-    if (!photograph) return el('li', {}, el('h2', {}, name), el('p', { class: 'photo-told' }, 'Looking into it…'));
+    if (!photograph) return el('li', {}, el('h2', {}, name), el('p', { class: 'photo-told' }, item.kept ?? 'Looking into it…'));
     const { record, seen } = photograph;
     const moment = momentOf(item);
     const when = moment
