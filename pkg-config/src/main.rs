@@ -6,8 +6,8 @@ use anyhow::{Context, Result, bail};
 use duskbook_packager::workspace::Workspace;
 use duskbook_packager::{budgets::Budgets, figures, pictures, server::Server, site, soak, verify};
 
-const USAGE: &str =
-    "cargo site | cargo serve [--port N] [--apart] | cargo verify [--quick] | cargo soak | cargo figures";
+const USAGE: &str = "cargo site | cargo serve [--port N] [--apart] | cargo verify [--quick] | cargo soak | \
+     cargo figures | cargo run -p duskbook-packager -- pictures";
 
 /// The first port that `serve` tries.
 const PORT: u16 = 8321;

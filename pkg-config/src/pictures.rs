@@ -1,6 +1,6 @@
 //! The pictures of the README: taken of the built page at an invented spot, on a fixed evening, at a fixed minute.
 //!
-//! They are committed, like the icons; this takes them anew after a change of the page. A browser is asked through its
+//! They are committed; this takes them anew after a change of the page. A browser is asked through its
 //! driver by plain requests, since a library for that is for the tests alone.
 
 use std::fs;

@@ -81,6 +81,7 @@ test('typed numbers are read with a comma or a point', async () => {
     // A point alone is a decimal one: coordinates come with it everywhere.
     assert.deepEqual(read(['50.123', '1.500']), [50.123, 1.5]);
     assert.equal(readNumber('1,500'), thousand);
+    assert.equal(readNumber('+1,500'), thousand);
     assert.deepEqual(read(['1,234.5', '1.234,5', '1,234,567', '1.234.567', `1${NARROW}234,5`, '1 234.5', '1’234.5']),
       [1234.5, 1234.5, 1_234_567, 1_234_567, 1234.5, 1234.5, 1234.5]);
     assert.ok(read(['1,2,3', '1.2.3', '12,34.5', '1,5.0', 'twelve', '1 2', '-', ',']).every(Number.isNaN));

@@ -53,7 +53,8 @@ export function frameList({ dials, onchange, ondelete }) {
     /** @param {Line} next */
     function draw(next) {
       line = next;
-      const words = JSON.stringify(line);
+      // Numbers are written as the reader likes, which may have changed.
+      const words = JSON.stringify([line, format.number(0.5, 1)]);
       if (words === drawn) return;
       drawn = words;
       fill(summary, ...lineWords(line));

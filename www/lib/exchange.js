@@ -74,7 +74,8 @@ export function judged(entries) {
 const backupText = stores =>
   JSON.stringify({ format: FORMAT, version: VERSION, madeAtMs: Date.now(), stores: lasting(stores) }, null, 1);
 
-const zone = Intl.DateTimeFormat().resolvedOptions().timeZone;
+/** Of this device. */
+export const zone = Intl.DateTimeFormat().resolvedOptions().timeZone;
 export const nameNow = (/** @type {string} */ what) => `duskbook-${what}${dateIn(zone, Date.now())}`;
 
 /** Name, type and text of a backup. @param {Stores} stores @returns {[string, string, string]} */

@@ -278,8 +278,8 @@ export const percent = share => `${share > 0 && share < 0.0995 ? measured(Number
 export function readNumber(text) {
   const plain = text.trim().replace(MINUS, '-').replace(/(\d)[\s’'](?=\d{3}(?!\d))/g, '$1');
   const two = /[.,].*[.,]/.test(plain);
-  if ((two || decimals === 'point') && /^-?[1-9]\d{0,2}(,\d{3})+(\.\d*)?$/.test(plain)) return Number(plain.replace(/,/g, ''));
-  if (two && /^-?[1-9]\d{0,2}(\.\d{3})+(,\d*)?$/.test(plain)) return Number(plain.replace(/\./g, '').replace(',', '.'));
+  if ((two || decimals === 'point') && /^[-+]?[1-9]\d{0,2}(,\d{3})+(\.\d*)?$/.test(plain)) return Number(plain.replace(/,/g, ''));
+  if (two && /^[-+]?[1-9]\d{0,2}(\.\d{3})+(,\d*)?$/.test(plain)) return Number(plain.replace(/\./g, '').replace(',', '.'));
   return plain === '' ? null : Number(two ? NaN : plain.replace(',', '.'));
 }
 

@@ -7,7 +7,7 @@ import { mergePlan } from '../elements/merge-plan.js';
 import { announce } from '../lib/announce.js';
 import { newId } from '../lib/book.js';
 import { el, fill, say } from '../lib/dom.js';
-import { JSON_TYPE, STORES, backupFile, nameNow, planFile, titleOf } from '../lib/exchange.js';
+import { JSON_TYPE, STORES, backupFile, nameNow, planFile, titleOf, zone } from '../lib/exchange.js';
 import { canSend, handOver, send } from '../lib/file.js';
 import { clock, dateIn, dateInWords } from '../lib/format.js';
 import { reasonOf } from '../lib/problems.js';
@@ -27,7 +27,6 @@ const list = counts => counts.filter(([, count]) => count)
 
 /** @param {Book} book */
 export function backup(book) {
-  const zone = Intl.DateTimeFormat().resolvedOptions().timeZone;
   const held = el('p', { class: 'aside', id: 'held' });
   const outState = el('p', { role: 'status', id: 'out-state' });
   const inState = el('p', { role: 'status', id: 'in-state' });
