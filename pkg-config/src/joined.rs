@@ -18,7 +18,7 @@ use oxc_ast::AstKind;
 use oxc_parser::Parser;
 use oxc_semantic::SemanticBuilder;
 use oxc_span::{GetSpan, SourceType, Span};
-use oxc_syntax::module_record::{ExportExportName, ExportImportName, ImportImportName};
+use oxc_syntax::module_record::{ExportExportName, ExportImportName, ImportImportName, ModuleRecord};
 
 use crate::precache::ADDRESS;
 
@@ -226,22 +226,8 @@ impl Modules<'_> {
             exports.insert(name.name.to_string(), unique);
         }
         ensure!(record.star_export_entries.is_empty(), "{path}: everything is exported on");
-        for request in record.requested_modules.values().flatten() {
-            edits.push((request.statement_span, String::new()));
-        }
-        for entry in &record.local_export_entries {
-            let (from, word) = (entry.statement_span.start, "export ");
-            let is_list = source[from as usize..].starts_with("export {");
-            let end = if is_list { entry.statement_span.end } else { from + word.len() as u32 };
-            edits.push((Span::new(from, end), String::new()));
-        }
-        let text = edited(&source, edits);
-        ensure!(
-            !self.entry.contains('/') || !text.contains("import.meta"),
-            "{path} forms an address from its own, which in {} is another",
-            self.entry
-        );
-        let text = placed(&text, path);
+        edits.extend(statements(record, &source));
+        let text = placed(&edited(&source, edits), path, self.entry)?;
         self.read.push(Module { path: path.into(), text, exports });
         Ok(())
     }
@@ -293,9 +279,23 @@ fn beside(importer: &str, name: &str) -> String {
     folders.join("/")
 }
 
+/// The statements of import and export, to be taken away.
+fn statements(record: &ModuleRecord, source: &str) -> Vec<(Span, String)> {
+    let requests = record.requested_modules.values().flatten().map(|request| request.statement_span);
+    let exports = record.local_export_entries.iter().map(|entry| {
+        let (from, word) = (entry.statement_span.start, "export ");
+        let is_list = source[from as usize..].starts_with("export {");
+        let end = if is_list { entry.statement_span.end } else { from + word.len() as u32 };
+        Span::new(from, end)
+    });
+    requests.chain(exports).map(|span| (span, String::new())).collect()
+}
+
 /// The same text with the addresses that it forms from its own seen from the root, where the page's script is, and of its version.
-fn placed(text: &str, path: &str) -> String {
+fn placed(text: &str, path: &str, entry: &str) -> Result<String> {
     const BEGINS: &str = "new URL('";
+    let moves = entry.contains('/') && text.contains("import.meta");
+    ensure!(!moves, "{path} forms an address from its own, which in {entry} is another");
     let mut parts = text.split(BEGINS);
     let mut whole = parts.next().unwrap_or_default().to_owned();
     for part in parts {
@@ -304,7 +304,7 @@ fn placed(text: &str, path: &str) -> String {
         let name = if is_own { format!("./{}{ADDRESS}", beside(path, name)) } else { name.into() };
         let _ = write!(whole, "{BEGINS}{name}'{rest}");
     }
-    whole
+    Ok(whole)
 }
 
 /// A text with pieces of it replaced; where two begin at one place the longer holds.

@@ -54,7 +54,7 @@ pub fn write(site: &Path) -> Result<String> {
         digest.add(path.as_bytes());
         match path.as_str() {
             WORKER => digest.add(worker.as_bytes()),
-            name if name == PAGE || name.ends_with(".js") => {
+            name if name == PAGE || Path::new(name).extension().is_some_and(|kind| kind == "js") => {
                 let text = stamped(&text(name)?, "");
                 digest.add(text.as_bytes());
                 bare.push((path.clone(), text));
