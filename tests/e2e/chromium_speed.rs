@@ -6,6 +6,7 @@
 //! Of a busy machine the second best of all is held, as nothing can shorten a time. What is slow only the first time is looked
 //! at on a page that is loaded anew for each look.
 
+use std::fmt::Write;
 use std::time::Duration;
 
 use anyhow::{Context, Result, bail, ensure};
@@ -261,7 +262,8 @@ fn any_touch_of_any_screen_is_painted_and_answered_at_once_on_a_slow_phone() {
                 let middle = rising(each.iter().map(|(ms, _)| *ms).collect())[each.len() / 2];
                 let (slowest, one) = each.iter().max_by(|a, b| a.0.total_cmp(&b.0)).context("one")?;
                 let firsts = touched.iter().map(|one| one.touches[0][which]).fold(0.0, f64::max);
-                line += &format!(
+                let _ = write!(
+                    line,
                     "; {what} {middle:.0}, at most {slowest:.0} ({}), a first one {firsts:.0}",
                     one.name
                 );

@@ -117,6 +117,9 @@ pub fn themed(theme: &str) -> String {
     )
 }
 
+/// Records of a store, each with its key.
+type Records = Vec<(String, Value)>;
+
 impl Stage {
     /// Serves a page whose browser can be made to fail.
     fn rig(&self) -> Result<()> {
@@ -136,8 +139,7 @@ impl Stage {
     }
 
     pub async fn whole_store(&self) -> Result<Value> {
-        let all: Option<Vec<(String, Vec<(String, Value)>)>> =
-            serde_json::from_value(self.everything().await?)?;
+        let all: Option<Vec<(String, Records)>> = serde_json::from_value(self.everything().await?)?;
         Ok(all.map_or(Value::Null, |all| {
             all.into_iter().map(|(name, records)| (name, records.into_iter().collect::<Value>())).collect()
         }))
