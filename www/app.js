@@ -4,7 +4,6 @@
 import { checkSpot, readSpotLink, ready } from './core.js';
 import { OFFLINE_WORDS, OfflineCopy } from './offline.js';
 import { Store } from './store.js';
-import { announce } from './lib/announce.js';
 import { Book, EXAMPLE, USUAL_LIGHT } from './lib/book.js';
 import { el, fill, say } from './lib/dom.js';
 import { backupFile, judged } from './lib/exchange.js';
@@ -199,8 +198,9 @@ function open(next) {
     render();
     if (!moved) return;
     scrollTo(0, 0);
+    // Its label is spoken as it takes the focus.
+    byId('main').setAttribute('aria-label', screenOf(card).title);
     byId('main').focus({ preventScroll: true });
-    announce(screenOf(card).title);
   });
 }
 

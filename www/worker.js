@@ -17,9 +17,6 @@ const START = new URL('index.html', SCOPE).href;
 const MANIFEST = new URL('manifest.webmanifest', SCOPE).href;
 const FILES = files.map(file => new URL(file, SCOPE).href);
 
-/** Versions of the workers that pages started, by their clients. @type {Map<string, string>} */
-const started = new Map();
-
 /** @param {string} name of a cache */
 function isOther(name) {
   return name.startsWith(OURS) && name !== CACHE;
@@ -112,14 +109,13 @@ async function manifestOf(whole, query) {
  * @param {FetchEvent} event
  * @returns {Promise<Response>}
  */
-async function answer({ request, clientId, resultingClientId }) {
+async function answer({ request }) {
   const url = new URL(request.url);
   const isStart = request.mode === 'navigate' && [SCOPE.pathname, new URL(START).pathname].includes(url.pathname);
-  // What a page starts late, and what that asks for in turn, is of the page's own version or not at all.
-  const late = isStart ? null : url.searchParams.get('v') ?? started.get(clientId);
-  if (late && resultingClientId) started.set(resultingClientId, late);
-  const kept = await caches.match(isStart ? START : request, { cacheName: late ? OURS + late : CACHE, ignoreSearch: true });
-  if (!kept) return late ? Response.error() : fetch(request);
+  // What a page and its workers ask for is of their own version, which the packager wrote into the addresses, or not at all.
+  const asked = isStart ? null : url.searchParams.get('v');
+  const kept = await caches.match(isStart ? START : request, { cacheName: OURS + (asked || version), ignoreSearch: true });
+  if (!kept) return asked ? Response.error() : fetch(request);
   return url.href.startsWith(MANIFEST) && url.search ? manifestOf(kept, url.searchParams) : kept;
 }
 

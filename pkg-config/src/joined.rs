@@ -18,10 +18,15 @@ use oxc_ast::AstKind;
 use oxc_parser::Parser;
 use oxc_semantic::SemanticBuilder;
 use oxc_span::{GetSpan, SourceType, Span};
-use oxc_syntax::module_record::{ExportExportName, ExportImportName, ImportImportName};
+use oxc_syntax::module_record::{ExportExportName, ExportImportName, ImportImportName, ModuleRecord};
+
+use crate::precache::ADDRESS;
 
 /// Modules that others import by their own names.
 const APART: &str = "wasm/duskbook.js";
+
+/// What that asks for by its own address.
+const LIBRARY: &str = "duskbook_bg.wasm";
 
 /// The page, whose script and sheets are named in it.
 const PAGE: &str = "index.html";
@@ -41,7 +46,8 @@ pub fn join(site: &Path) -> Result<()> {
     let mut inside = BTreeSet::new();
     let mut whole = Vec::new();
     for entry in [ENTRY].iter().chain(&WORKERS) {
-        let mut modules = Modules { site, read: Vec::new(), outside: BTreeSet::new() };
+        let mut modules =
+            Modules { site, entry, begun: Vec::new(), read: Vec::new(), outside: BTreeSet::new() };
         modules.add(entry)?;
         inside.extend(modules.read.iter().map(|module| module.path.clone()));
         whole.push((entry, modules.text(entry)));
@@ -60,6 +66,10 @@ pub fn join(site: &Path) -> Result<()> {
         fs::create_dir_all(path.parent().context("an entry has a folder")?)?;
         fs::write(path, text)?;
     }
+    let glue = site.join(APART);
+    let text = fs::read_to_string(&glue).context(APART)?;
+    ensure!(text.matches(LIBRARY).count() == 1, "{APART} does not ask for {LIBRARY} once");
+    fs::write(glue, text.replace(LIBRARY, &format!("{LIBRARY}{ADDRESS}")))?;
     Ok(())
 }
 
@@ -87,7 +97,11 @@ fn join_page(site: &Path, inside: &BTreeSet<String>) -> Result<Vec<String>> {
             }
             _ => {}
         }
-        kept.push_str(line);
+        let mut line = line.to_owned();
+        for file in [ENTRY, SHEET, APART, &format!("wasm/{LIBRARY}")] {
+            line = line.replace(&format!("\"{file}\""), &format!("\"{file}{ADDRESS}\""));
+        }
+        kept.push_str(&line);
         kept.push('\n');
     }
     fs::write(page, kept)?;
@@ -98,6 +112,9 @@ fn join_page(site: &Path, inside: &BTreeSet<String>) -> Result<Vec<String>> {
 /// The modules of one entry, each after those that it imports.
 struct Modules<'a> {
     site: &'a Path,
+    entry: &'a str,
+    /// Those whose imports are being read, each imported by the one before.
+    begun: Vec<String>,
     read: Vec<Module>,
     /// What is imported from [`APART`].
     outside: BTreeSet<String>,
@@ -117,6 +134,9 @@ impl Modules<'_> {
         if path == APART || self.read.iter().any(|module| module.path == path) {
             return Ok(());
         }
+        if let Some(first) = self.begun.iter().position(|begun| begun == path) {
+            bail!("modules import each other in a circle: {} → {path}", self.begun[first..].join(" → "));
+        }
         let source = fs::read_to_string(self.site.join(path)).with_context(|| path.to_owned())?;
         let allocator = Allocator::default();
         let parsed = Parser::new(&allocator, &source, SourceType::mjs()).parse();
@@ -128,9 +148,11 @@ impl Modules<'_> {
             .map(|(name, at)| (at[0].statement_span.start, name.as_str()))
             .collect();
         requested.sort_unstable();
+        self.begun.push(path.into());
         for (_, name) in &requested {
             self.add(&beside(path, name))?;
         }
+        self.begun.pop();
 
         let number = self.read.len();
         let mut edits = Vec::new();
@@ -204,16 +226,8 @@ impl Modules<'_> {
             exports.insert(name.name.to_string(), unique);
         }
         ensure!(record.star_export_entries.is_empty(), "{path}: everything is exported on");
-        for request in record.requested_modules.values().flatten() {
-            edits.push((request.statement_span, String::new()));
-        }
-        for entry in &record.local_export_entries {
-            let (from, word) = (entry.statement_span.start, "export ");
-            let is_list = source[from as usize..].starts_with("export {");
-            let end = if is_list { entry.statement_span.end } else { from + word.len() as u32 };
-            edits.push((Span::new(from, end), String::new()));
-        }
-        let text = placed(&edited(&source, edits), path);
+        edits.extend(statements(record, &source));
+        let text = placed(&edited(&source, edits), path, self.entry)?;
         self.read.push(Module { path: path.into(), text, exports });
         Ok(())
     }
@@ -240,7 +254,7 @@ impl Modules<'_> {
         let names: Vec<String> = self.outside.iter().map(|name| format!("{name} as {name}$")).collect();
         let up = "../".repeat(entry.matches('/').count());
         let up = if up.is_empty() { "./" } else { &up };
-        let mut whole = format!("import {{ {} }} from '{up}{APART}';\n", names.join(", "));
+        let mut whole = format!("import {{ {} }} from '{up}{APART}{ADDRESS}';\n", names.join(", "));
         for module in &self.read {
             whole.push_str("\n// ");
             whole.push_str(&module.path);
@@ -265,18 +279,32 @@ fn beside(importer: &str, name: &str) -> String {
     folders.join("/")
 }
 
-/// The same text with the addresses that it forms from its own seen from the root, where the page's script is.
-fn placed(text: &str, path: &str) -> String {
-    const ADDRESS: &str = "new URL('";
-    let mut parts = text.split(ADDRESS);
+/// The statements of import and export, to be taken away.
+fn statements(record: &ModuleRecord, source: &str) -> Vec<(Span, String)> {
+    let requests = record.requested_modules.values().flatten().map(|request| request.statement_span);
+    let exports = record.local_export_entries.iter().map(|entry| {
+        let (from, word) = (entry.statement_span.start, "export ");
+        let is_list = source[from as usize..].starts_with("export {");
+        let end = if is_list { entry.statement_span.end } else { from + word.len() as u32 };
+        Span::new(from, end)
+    });
+    requests.chain(exports).map(|span| (span, String::new())).collect()
+}
+
+/// The same text with the addresses that it forms from its own seen from the root, where the page's script is, and of its version.
+fn placed(text: &str, path: &str, entry: &str) -> Result<String> {
+    const BEGINS: &str = "new URL('";
+    let moves = entry.contains('/') && text.contains("import.meta");
+    ensure!(!moves, "{path} forms an address from its own, which in {entry} is another");
+    let mut parts = text.split(BEGINS);
     let mut whole = parts.next().unwrap_or_default().to_owned();
     for part in parts {
         let (name, rest) = part.split_once('\'').unwrap_or((part, ""));
         let is_own = rest.starts_with(", import.meta.url");
-        let name = if is_own { format!("./{}", beside(path, name)) } else { name.into() };
-        let _ = write!(whole, "{ADDRESS}{name}'{rest}");
+        let name = if is_own { format!("./{}{ADDRESS}", beside(path, name)) } else { name.into() };
+        let _ = write!(whole, "{BEGINS}{name}'{rest}");
     }
-    whole
+    Ok(whole)
 }
 
 /// A text with pieces of it replaced; where two begin at one place the longer holds.
@@ -303,8 +331,12 @@ mod tests {
     /// A site of these files; the folder's name keeps tests apart.
     fn site(name: &str, content: &[(&str, &str)]) -> std::path::PathBuf {
         let site = files::emptied(std::env::temp_dir().join(name)).unwrap();
-        let workers = [("lib/photo-worker.js", "import { a } from './a.js';\npostMessage(a);\n")];
-        for (path, text) in content.iter().chain(&workers) {
+        let others = [
+            ("lib/photo-worker.js", "import { b } from './b.js';\npostMessage(b);\n"),
+            ("lib/b.js", "export const b = 1;\n"),
+            ("wasm/duskbook.js", "new URL('duskbook_bg.wasm')"),
+        ];
+        for (path, text) in others.iter().chain(content) {
             fs::create_dir_all(site.join(path).parent().unwrap()).unwrap();
             fs::write(site.join(path), text).unwrap();
         }
@@ -339,17 +371,21 @@ mod tests {
         join(&site).unwrap();
         assert_eq!(
             fs::read_to_string(site.join("app.js")).unwrap(),
-            "import { call as call$, default as default$ } from './wasm/duskbook.js';\n\
-             \n// lib/a.js\nconst { own: own$0 } = self;\nconst a$0 = own$0;\nclass B$0 { worker = new URL('./lib/w.js', import.meta.url); }\n\
+            "import { call as call$, default as default$ } from './wasm/duskbook.js?v=';\n\
+             \n// lib/a.js\nconst { own: own$0 } = self;\nconst a$0 = own$0;\nclass B$0 { worker = new URL('./lib/w.js?v=', import.meta.url); }\n\
              \n// core.js\n\n\nconst ready$1 = default$();\n\
              \n// app.js\n\n\nconst own$2 = 1;\nfunction go$2(a) { return { own: own$2, a: a$0, call: call$, at: a$0(a) }; }\n"
         );
         assert_eq!(
             fs::read_to_string(site.join("index.html")).unwrap(),
-            "<link rel=\"stylesheet\" href=\"app.css\">\n<p>\n"
+            "<link rel=\"stylesheet\" href=\"app.css?v=\">\n<p>\n"
         );
         assert_eq!(fs::read_to_string(site.join("app.css")).unwrap(), "p{}\n@media print {\na{}\n}\n");
-        assert_eq!(files::listed(&site).unwrap(), ["app.css", "app.js", "index.html", "lib/photo-worker.js"]);
+        assert_eq!(
+            files::listed(&site).unwrap(),
+            ["app.css", "app.js", "index.html", "lib/photo-worker.js", "wasm/duskbook.js"]
+        );
+        assert_eq!(fs::read_to_string(site.join(APART)).unwrap(), "new URL('duskbook_bg.wasm?v=')");
         fs::remove_dir_all(site).unwrap();
     }
 
@@ -361,12 +397,28 @@ mod tests {
             ("export * from './lib/a.js';\n", "exported on"),
             ("export default 1;\n", "default"),
             ("const = 1;\n", "app.js"),
+            ("import './lib/c.js';\n", "in a circle: lib/c.js → lib/d.js → lib/c.js"),
+            ("import './app.js';\n", "in a circle: app.js → app.js"),
         ] {
-            let site = site("duskbook-unjoined", &[("app.js", text), ("lib/a.js", "export const a = 1;\n")]);
+            let others = [
+                ("lib/a.js", "export const a = 1;\n"),
+                ("lib/c.js", "import './d.js';\n"),
+                ("lib/d.js", "import './c.js';\n"),
+            ];
+            let site = site("duskbook-unjoined", &[&others[..], &[("app.js", text)]].concat());
             let refused = join(&site).unwrap_err();
             assert!(format!("{refused:#}").contains(why), "{text}: {refused:#}");
             assert!(site.join("lib/a.js").exists());
             fs::remove_dir_all(site).unwrap();
         }
+    }
+
+    #[test]
+    fn a_worker_forms_no_address_from_its_own() {
+        let own = "export const b = new URL('./w.js', import.meta.url);\n";
+        let site = site("duskbook-unplaced", &[("app.js", "go();\n"), ("lib/b.js", own)]);
+        let refused = join(&site).unwrap_err().to_string();
+        assert!(refused.starts_with("lib/b.js forms an address"), "{refused}");
+        fs::remove_dir_all(site).unwrap();
     }
 }

@@ -2,7 +2,8 @@
 //!
 //! The service worker carries both in its first line, so that no host can give it a list of another version. The
 //! version is a digest of every name and every content, so any change of any file is a new version and no change is none;
-//! the page carries it too, and so knows a worker of another. A second sum is over the bytes of all kept files in a row: by it
+//! the page carries it too, and so knows a worker of another, and the addresses in page and scripts end in it (`?v=…`), so that a worker of
+//! another gives files of this one or none. A second sum is over the bytes of all kept files in a row: by it
 //! the worker knows that what it was given is this version, whole.
 
 use std::fs;
@@ -22,6 +23,9 @@ const HEAD: &str = "self.PRECACHE = ";
 /// The page, and where it carries the version.
 const PAGE: &str = "index.html";
 const STAMP: &str = "data-version=\"";
+
+/// How an address says of which version its file is: 16 digits, or none yet, and a closing quote follow.
+pub(crate) const ADDRESS: &str = "?v=";
 
 /// Read by the host alone or by the browser alone; the page never asks for them.
 const NOT_KEPT: [&str; 2] = ["_headers", WORKER];
@@ -45,13 +49,16 @@ pub fn write(site: &Path) -> Result<String> {
         Some((head, rest)) if head.starts_with(HEAD) => rest,
         _ => &worker,
     };
-    let page = stamped(&text(PAGE)?, "");
-    let (mut digest, mut kept) = (Digest::default(), Vec::new());
+    let (mut digest, mut kept, mut bare) = (Digest::default(), Vec::new(), Vec::new());
     for path in files::listed(site)? {
         digest.add(path.as_bytes());
         match path.as_str() {
             WORKER => digest.add(worker.as_bytes()),
-            PAGE => digest.add(page.as_bytes()),
+            name if name == PAGE || Path::new(name).extension().is_some_and(|kind| kind == "js") => {
+                let text = stamped(&text(name)?, "");
+                digest.add(text.as_bytes());
+                bare.push((path.clone(), text));
+            }
             _ => digest.add(&fs::read(site.join(&path)).with_context(|| path.clone())?),
         }
         if !NOT_KEPT.contains(&path.as_str()) {
@@ -59,7 +66,9 @@ pub fn write(site: &Path) -> Result<String> {
         }
     }
     let version = format!("{:016x}", digest.state);
-    fs::write(site.join(PAGE), stamped(&page, &version))?;
+    for (path, text) in bare {
+        fs::write(site.join(path), stamped(&text, &version))?;
+    }
     let mut check = 0x811c_9dc5;
     for path in &kept {
         check = sum(check, &fs::read(site.join(path))?);
@@ -69,12 +78,24 @@ pub fn write(site: &Path) -> Result<String> {
     Ok(version)
 }
 
-/// A page with a version in its stamp, if it has one.
-fn stamped(page: &str, version: &str) -> String {
-    match page.split_once(STAMP).and_then(|(before, rest)| Some((before, rest.split_once('"')?.1))) {
+/// A page or a script with a version in its stamps, if it has any.
+fn stamped(text: &str, version: &str) -> String {
+    let page = match text.split_once(STAMP).and_then(|(before, rest)| Some((before, rest.split_once('"')?.1)))
+    {
         Some((before, after)) => format!("{before}{STAMP}{version}\"{after}"),
-        None => page.to_owned(),
+        None => text.to_owned(),
+    };
+    let mut parts = page.split(ADDRESS);
+    let mut whole = parts.next().unwrap_or_default().to_owned();
+    for part in parts {
+        let digits = part.bytes().take_while(u8::is_ascii_hexdigit).count();
+        let (old, rest) = part.split_at(digits);
+        let is_stamp = matches!(digits, 0 | 16) && rest.starts_with(['"', '\'', '`']);
+        whole.push_str(ADDRESS);
+        whole.push_str(if is_stamp { version } else { old });
+        whole.push_str(rest);
     }
+    whole
 }
 
 /// FNV-1a in 32 bits over some more bytes, as the service worker reckons it: one mixture of versions in four thousand million
@@ -110,8 +131,10 @@ mod tests {
     #[test]
     fn any_change_makes_another_version_and_no_change_makes_none() {
         let site = files::emptied(std::env::temp_dir().join("duskbook-precache")).unwrap();
-        let page = "<html data-version=\"\">";
-        for (name, content) in [(PAGE, page), ("app.js", "b"), ("_headers", "c"), (WORKER, "d\ne")] {
+        let page = "<html data-version=\"\"><script src=\"app.js?v=\">";
+        for (name, content) in
+            [(PAGE, page), ("app.js", "'b?v='+`?v=1`"), ("_headers", "c"), (WORKER, "d\ne")]
+        {
             fs::write(site.join(name), content).unwrap();
         }
         let first = write(&site).unwrap();
@@ -119,8 +142,10 @@ mod tests {
         assert_eq!(write(&site).unwrap(), first);
         assert_eq!(fs::read_to_string(site.join(WORKER)).unwrap(), told);
         let page = fs::read_to_string(site.join(PAGE)).unwrap();
-        assert_eq!(page, format!("<html data-version=\"{first}\">"));
-        let check = sum(sum(0x811c_9dc5, b"b"), page.as_bytes());
+        assert_eq!(page, format!("<html data-version=\"{first}\"><script src=\"app.js?v={first}\">"));
+        let script = fs::read_to_string(site.join("app.js")).unwrap();
+        assert_eq!(script, format!("'b?v={first}'+`?v=1`"));
+        let check = sum(sum(0x811c_9dc5, script.as_bytes()), page.as_bytes());
         assert_eq!(
             told,
             format!(

@@ -1,8 +1,9 @@
-//! Every screen, the themes by turns, by axe-core, the checker of the WCAG rules.
+//! Every screen by axe-core, the checker of the WCAG rules: in Chromium in all themes, elsewhere the themes by turns.
 
 use std::fs;
 
 use anyhow::{Context, Result, ensure};
+use duskbook_packager::engine::Engine;
 use serde_json::Value;
 use thirtyfour::By;
 
@@ -64,7 +65,7 @@ impl Stage {
 }
 
 #[test]
-fn no_screen_breaks_a_rule_in_the_themes_by_turns() {
+fn no_screen_breaks_a_rule_in_any_theme() {
     on_stage("access", async |stage| {
         stage.open_quay().await?;
         stage.until("document.querySelector('#sheet-table tr[data-kind=dial]')").await?;
@@ -79,8 +80,9 @@ fn no_screen_breaks_a_rule_in_the_themes_by_turns() {
             let option = format!("#theme option[value={theme}]");
             stage.browser().find(By::Css(option)).await?.click().await?;
             stage.until(&format!("document.documentElement.dataset.theme === '{theme}'")).await?;
-            // What a theme changes is measured on every screen in each, in `chromium_hands`.
-            for (card, label) in SCREENS.into_iter().skip(turn).step_by(3) {
+            // One engine is enough for colours; what others make of roles and names is the same in every theme.
+            let (first, step) = if stage.engine == Engine::Chromium { (0, 1) } else { (turn, 3) };
+            for (card, label) in SCREENS.into_iter().skip(first).step_by(step) {
                 stage.script("location.hash = arguments[0]", vec![card.into()]).await?;
                 stage
                     .until(&format!(

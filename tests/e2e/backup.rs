@@ -118,9 +118,7 @@ const SHARE_SHEET: &str = "
 #[test]
 fn an_older_backup_is_taken_in_and_everything_goes_out_by_the_share_sheet() {
     on_stage("share", async |stage| {
-        let first = stage.site.join("lib/first-paint.js");
-        let own = std::fs::read_to_string(&first)?;
-        std::fs::write(first, [SHARE_SHEET, &own].concat())?;
+        stage.beforehand(SHARE_SHEET)?;
         stage.open("#backup").await?;
         stage.until("document.getElementById('send-backup')").await?;
         stage.give("older.json", include_str!("../data/records/backup-1.json"), "new").await?;

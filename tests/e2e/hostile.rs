@@ -26,21 +26,6 @@ const WATCH: &str = "(() => {
 const FOREIGN: &str = "[...document.querySelectorAll('img, iframe, object, embed, base, video, audio, style, .hurt, [onerror], [onload], \
     [href^=\"javascript\"], script:not([src]), body form[action]')]";
 
-/// Everything that the page keeps, by store and key.
-const EVERYTHING: &str = "
-    const done = arguments[arguments.length - 1];
-    const opening = indexedDB.open('duskbook');
-    opening.onsuccess = () => {
-        const { result } = opening;
-        const names = [...result.objectStoreNames];
-        const reading = result.transaction(names);
-        const asked = names.map(name => [name, reading.objectStore(name).getAllKeys(), reading.objectStore(name).getAll()]);
-        reading.oncomplete = () => {
-            result.close();
-            done(asked.map(([name, keys, all]) => [name, keys.result.map((key, i) => [key, all.result[i]])]));
-        };
-    };";
-
 impl Stage {
     fn watched(&self) -> Result<()> {
         self.beforehand(WATCH)
@@ -63,10 +48,6 @@ impl Stage {
             localStorage.setItem('test-trouble', told.replace(/^policy: (style|script)-src-attr inline\\n/gm, ''))";
         self.script(body, vec![]).await?;
         Ok(())
-    }
-
-    async fn everything(&self) -> Result<Value> {
-        Ok(self.browser().execute_async(EVERYTHING, vec![]).await?.json().clone())
     }
 
     /// Gives the page a file by the pieces that make it.
@@ -583,7 +564,7 @@ fn damaged_files_are_read_or_refused_by_the_pages_own_reader() {
         let sources = stage.site.join("src");
         files::copy(&stage.workspace.path("www"), &sources)?;
         files::copy(&stage.site.join("wasm"), &sources.join("wasm"))?;
-        stage.open("lib/first-paint.js").await?;
+        stage.open_aside().await?;
         let spot: Value = serde_json::from_str(SPOT)?;
         let own = backup(&json!({
             "spots": { "weir": spot }, "frames": { "third": serde_json::from_str::<Value>(FRAME)? },

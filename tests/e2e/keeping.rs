@@ -10,22 +10,6 @@ use thirtyfour::By;
 
 use crate::stage::{Stage, on_stage};
 
-/// Everything in the store, by store and key.
-const EVERYTHING: &str = "
-    const done = arguments[arguments.length - 1];
-    const opening = indexedDB.open('duskbook');
-    opening.onerror = () => done(null);
-    opening.onsuccess = () => {
-        const { result } = opening;
-        const names = [...result.objectStoreNames];
-        const reading = result.transaction(names);
-        const asked = names.map(name => [reading.objectStore(name).getAllKeys(), reading.objectStore(name).getAll()]);
-        reading.oncomplete = () => {
-            result.close();
-            done(Object.fromEntries(asked.map(([keys, all], i) => [names[i], Object.fromEntries(keys.result.map((key, at) => [key, all.result[at]]))])));
-        };
-    };";
-
 /// Leaves a store of a version with some records in it; it stays open in this tab when asked.
 const LEFT: &str = "
     const [version, records, stays, done] = arguments;
@@ -133,23 +117,19 @@ pub fn themed(theme: &str) -> String {
     )
 }
 
+/// Records of a store, each with its key.
+type Records = Vec<(String, Value)>;
+
 impl Stage {
     /// Serves a page whose browser can be made to fail.
     fn rig(&self) -> Result<()> {
-        let first = self.site.join("lib/first-paint.js");
-        let own = fs::read_to_string(&first)?;
-        Ok(fs::write(first, [FAULTS, &own].concat())?)
+        self.beforehand(FAULTS)
     }
 
     /// Lets the browser fail in one way, or in none.
     async fn fault(&self, name: &str) -> Result<()> {
         self.script("localStorage.setItem('test-fault', arguments[0])", vec![json!(name)]).await?;
         Ok(())
-    }
-
-    /// A page of the same place that opens no store.
-    pub async fn open_aside(&self) -> Result<()> {
-        self.open("lib/first-paint.js").await
     }
 
     async fn leave(&self, version: u32, records: Value, stays: bool) -> Result<()> {
@@ -159,7 +139,10 @@ impl Stage {
     }
 
     pub async fn whole_store(&self) -> Result<Value> {
-        Ok(self.browser().execute_async(EVERYTHING, vec![]).await?.json().clone())
+        let all: Option<Vec<(String, Records)>> = serde_json::from_value(self.everything().await?)?;
+        Ok(all.map_or(Value::Null, |all| {
+            all.into_iter().map(|(name, records)| (name, records.into_iter().collect::<Value>())).collect()
+        }))
     }
 
     /// Presses a button of the prompt about the store.
@@ -390,9 +373,7 @@ fn a_store_that_is_closed_or_emptied_under_the_page_is_told() {
 
         // Emptied: nothing goes back in unless the reader wants it.
         stage.script("document.dispatchEvent(new Event('test-close'))", vec![]).await?;
-        let delete =
-            "const done = arguments[0]; indexedDB.deleteDatabase('duskbook').onsuccess = () => done(true);";
-        stage.browser().execute_async(delete, vec![]).await?;
+        stage.browser().execute_async(DELETED, vec![]).await?;
         stage.until_text("#store-prompt", "gone from the browser").await?;
         let all = stage.whole_store().await?;
         ensure!(records(&all, "spots")?.is_empty(), "unasked: {all}");
@@ -525,8 +506,6 @@ fn a_store_that_the_browser_threw_away_is_told() {
 fn what_the_browser_promises_of_the_store_is_told() {
     on_stage("promise", async |stage| {
         // Answers to the question whether the store is for good, as browsers give them; Firefox asks the reader.
-        let first = stage.site.join("lib/first-paint.js");
-        let own = fs::read_to_string(&first)?;
         let hook = "Object.defineProperty(navigator, 'storage', { value: {
             persisted: async () => false,
             persist: async () => {
@@ -535,7 +514,7 @@ fn what_the_browser_promises_of_the_store_is_told() {
                 return localStorage.getItem('test-grants') === 'yes';
             },
         } });";
-        fs::write(first, [hook, &own].concat())?;
+        stage.beforehand(hook)?;
         stage.open_quay().await?;
         ensure!(
             stage.script("return document.documentElement.dataset.asked ?? null", vec![]).await?.is_null(),

@@ -339,8 +339,7 @@ fn what_older_versions_kept_is_there_and_frames_can_be_kept() {
             },
         });
         for version in [1, 2] {
-            // A page of the same place that opens no store.
-            stage.open("lib/first-paint.js").await?;
+            stage.open_aside().await?;
             stage.browser().execute_async(OLDER, vec![json!(version), spot.clone()]).await?;
             stage.open("#log").await?;
             stage.until_text("#spot-name", "Heron Weir").await?;

@@ -16,6 +16,22 @@ use crate::processes::{below, signal};
 /// How long a page may take to show what it should, on a busy machine.
 const PATIENCE: Duration = Duration::from_secs(30);
 
+/// Everything that the page keeps, by store and key: in lists, since a key may be `__proto__`.
+const EVERYTHING: &str = "
+    const done = arguments[arguments.length - 1];
+    const opening = indexedDB.open('duskbook');
+    opening.onerror = () => done(null);
+    opening.onsuccess = () => {
+        const { result } = opening;
+        const names = [...result.objectStoreNames];
+        const reading = result.transaction(names);
+        const asked = names.map(name => [name, reading.objectStore(name).getAllKeys(), reading.objectStore(name).getAll()]);
+        reading.oncomplete = () => {
+            result.close();
+            done(asked.map(([name, keys, all]) => [name, keys.result.map((key, i) => [key, all.result[i]])]));
+        };
+    };";
+
 pub struct Stage {
     pub engine: Engine,
     pub workspace: Workspace,
@@ -116,6 +132,16 @@ impl Stage {
         self.browser().goto("about:blank").await?;
         self.browser().goto(self.address(rest)).await?;
         Ok(())
+    }
+
+    /// A page of the same place that opens no store.
+    pub async fn open_aside(&self) -> Result<()> {
+        self.open("lib/first-paint.js").await
+    }
+
+    /// What the page keeps: a list of stores, each with its name and a list of keys and records.
+    pub async fn everything(&self) -> Result<Value> {
+        Ok(self.browser().execute_async(EVERYTHING, vec![]).await?.json().clone())
     }
 
     /// Takes the server away, and makes sure of it.

@@ -63,13 +63,13 @@ fn an_update_waits_to_be_asked_for_and_loses_no_spot() {
 
 /// A photo worker that says of which version the modules and the wasm are that it was given. Its letter is its script's own.
 const TELLTALE: &str = "
-    import ready from '../wasm/duskbook.js';
+    import ready from '../wasm/duskbook.js?v=';
     self.onmessage = async () => {
         const labels = ['script first'];
         try {
             const late = (what, step) => Promise.race([step, new Promise((_, no) => setTimeout(no, 5000, what))]);
             await late('glue', ready());
-            const module = await late('wasm', WebAssembly.compileStreaming(fetch('../wasm/duskbook_bg.wasm')));
+            const module = await late('wasm', WebAssembly.compileStreaming(fetch('../wasm/duskbook_bg.wasm?v=')));
             const changed = WebAssembly.Module.customSections(module, 'two').length;
             labels.push(`module ${self.release}`, `wasm ${changed ? 'second' : 'first'}`);
         } catch (error) {
@@ -194,6 +194,66 @@ fn versions_never_mix_in_two_tabs_nor_from_a_host_in_the_middle_of_its_update() 
         let told = stage.late_files().await?;
         ensure!(told == SECOND, "with no signal: {told}");
         Ok(())
+    });
+}
+
+/// What the page was given by its version.
+const GIVEN: &str = "return performance.getEntriesByType('resource').map(({ name }) => name).filter(name => name.includes('?v='))";
+
+#[test]
+fn a_tab_that_loads_while_another_takes_over_is_of_its_own_version_or_starts_anew() {
+    on_stage("update-late", async |stage| {
+        stage.change("wasm/duskbook.js", |own| format!("{own}\nglobalThis.glue = 'first';"))?;
+        precache::write(&stage.site)?;
+        stage.open_quay().await?;
+        stage.until_ready_offline().await?;
+        let version = stage.script("return document.documentElement.dataset.version", vec![]).await?;
+        let version = version.as_str().context("a version")?.to_owned();
+        // The page of the first version, to come when the second's worker is in charge.
+        fs::copy(stage.site.join("index.html"), stage.site.join("late.html"))?;
+        stage.change("wasm/duskbook.js", |own| own.replace("glue = 'first'", "glue = 'second'"))?;
+        stage.change("app.css", |own| format!("{own}\n:root {{ --release: second }}"))?;
+        stage.release("second")?;
+        stage.looked_for_update().await?;
+        let old = stage.browser().window().await?;
+        let new = stage.browser().new_tab().await?;
+        stage.browser().switch_to_window(new).await?;
+        stage.open("").await?;
+        stage.accept_update().await?;
+        stage.until("document.documentElement.dataset.release === 'second' && glue === 'second'").await?;
+
+        stage.open("late.html#sky").await?;
+        stage.until("document.querySelector('.screen-sky:not([hidden])')").await?;
+        stage.until("!document.getElementById('update-prompt').hidden").await?;
+        let told = "return [glue, document.documentElement.dataset.release ?? null,
+            getComputedStyle(document.documentElement).getPropertyValue('--release')]";
+        let told = stage.script(told, vec![]).await?;
+        ensure!(told == json!(["first", null, ""]), "of the late page: {told}");
+        let given = stage.script(GIVEN, vec![]).await?;
+        let given: Vec<String> = serde_json::from_value(given)?;
+        for file in ["app.js", "app.css", "duskbook.js", "duskbook_bg.wasm"] {
+            ensure!(
+                given.iter().any(|name| name.ends_with(&format!("{file}?v={version}"))),
+                "{file}: {given:?}"
+            );
+        }
+
+        // Without the first version's copy there is nothing to mix: it starts anew, once.
+        let new = stage.browser().window().await?;
+        stage.browser().switch_to_window(old).await?;
+        stage.browser().close_window().await?;
+        stage.browser().switch_to_window(new).await?;
+        let gone = "const done = arguments[0]; caches.delete('duskbook-' + document.documentElement.dataset.version).then(done)";
+        ensure!(stage.browser().execute_async(gone, vec![]).await?.json() == true, "there was no copy");
+        stage.open("late.html").await?;
+        stage.until("performance.getEntriesByType('navigation')[0].type === 'reload'").await?;
+        tokio::time::sleep(std::time::Duration::from_secs(1)).await;
+        let told = stage
+            .script("return [window.glue ?? null, document.querySelectorAll('.screen').length]", vec![])
+            .await?;
+        ensure!(told == json!([null, 0]), "it runs on: {told}");
+        stage.open("").await?;
+        stage.until("document.documentElement.dataset.release === 'second' && glue === 'second'").await
     });
 }
 

@@ -2,7 +2,6 @@
 // Photographs looked into one after another, in a worker where there can be one. The worker goes when nothing is left to
 // do, and its memory with it.
 
-import { ofThisVersion } from './dom.js';
 import { lookInto } from './photograph.js';
 
 /** @typedef {import('./photograph.js').Photograph} Photograph */
@@ -42,7 +41,7 @@ function inWorker(file) {
     };
     const patience = setTimeout(() => done(null), PATIENCE_MS);
     try {
-      worker ??= new Worker(ofThisVersion(new URL('./photo-worker.js', import.meta.url)), { type: 'module' });
+      worker ??= new Worker(new URL('./photo-worker.js', import.meta.url), { type: 'module' });
       worker.onmessage = ({ data }) => done(data.photograph);
       worker.onerror = () => done(null);
       worker.postMessage({ file });

@@ -103,12 +103,3 @@ export function markWrong(control, wrong) {
   if (wrong) control.setAttribute('aria-invalid', 'true');
   else control.removeAttribute('aria-invalid');
 }
-
-/**
- * The address of a script that the page starts late, of the page's own version (see worker.js).
- * @param {URL} url
- */
-export function ofThisVersion(url) {
-  url.search = `v=${document.documentElement.dataset.version}`;
-  return url;
-}

@@ -17,4 +17,9 @@
   const paper = theme === 'night' ? '#000' : theme === 'dark' ? '#12151b' : '#f6f3ec';
   style.background = paper;
   document.querySelector('meta[name="theme-color"]')?.setAttribute('content', paper);
+  // A file of this page's version is gone: while the page was loading, another tab took a newer one. Anew, then, but once.
+  addEventListener('error', ({ target }) => {
+    const [visit] = performance.getEntriesByType('navigation');
+    if ('integrity' in /** @type {object} */ (target) && navigator.serviceWorker?.controller && /** @type {any} */ (visit).type !== 'reload') location.reload();
+  }, true);
 })();

@@ -7,7 +7,6 @@
 // so, and what browsers keep of localStorage may be seconds old when they are killed.
 
 import { Bell } from './bell.js';
-import { ofThisVersion } from './dom.js';
 import { asRun, cueOf, position, stageOf } from './timer.js';
 
 /**
@@ -194,7 +193,7 @@ export class Timekeeper extends EventTarget {
   }
 
   #worker() {
-    const worker = new Worker(ofThisVersion(new URL('./beat.js', import.meta.url)));
+    const worker = new Worker(new URL('./beat.js', import.meta.url));
     worker.addEventListener('message', () => this.#look());
     return worker;
   }
