@@ -37,7 +37,7 @@ export const HELP = {
     'How the moon is lit, when it rises and sets, and whether sun or moon stands in the frame.',
     'Upper edge at a level horizon; your skyline under “In the frame”. Altitudes of the centre, through standard air.',
     'Theory ELP/MPP02, shortened: within 0.01° and 10 s of DE421.',
-    'Level camera; the moon’s uneven edge is left out. Its face is upright as it stands highest at your latitude.',
+    'Level camera; the moon’s uneven edge is left out. Its face as it stands highest.',
     `${SUN} ${GROUND}`,
   ],
   'sky/skyline': [
@@ -72,7 +72,7 @@ export const HELP = {
     'How much longer film needs than the meter says.',
     'Time = metered time to the power P, from 1 s; or the maker’s table, straight in log-log.',
     'Data sheets of the makers, named with each answer, some second-hand or from memory.',
-    'A start for tests of your own, a third of a stop at best. Past the table it only goes on. Colours shift; a sensor needs none of this.',
+    'A start for tests of your own, a third of a stop at best. Past the table it only goes on. A sensor needs none of this.',
     'Bracket what cannot be repeated.',
   ],
   'exposure/brackets': [
@@ -114,21 +114,21 @@ export const HELP = {
     'How long stars stay points, and what arcs take.',
     'Trail = f · 2πt ÷ 86 164 s · cos δ. NPF: (35 N + 30 p) ÷ f, in full k (16.9 N + 0.1 f + 13.7 p) ÷ (f cos δ), p the pitch in µm. 500 ÷ equivalent focal length.',
     'NPF: F. Michaud, Société Astronomique du Havre. 500 rule: common practice, and generous.',
-    'For mid-picture; corners of a wide lens stretch it, up to twice at 24 mm. In a frame the fastest stars count. No refraction.',
+    'For mid-picture; corners of a wide lens stretch it, up to twice at 24 mm. No refraction.',
     GROUND,
   ],
   log: [
     'What was made and metered here, on the evening’s curve.',
     'EV at ISO 100 of the settings, and what filters took, and how much lighter than mid-tone it was meant.',
     'APEX. How much of an evening belongs to the spot is our judgement.',
-    'The forecast learns from readings alone, of the same spot. Altitudes are geometric. Forgetting a spot leaves its frames.',
+    'The forecast learns from readings alone, of the same spot. Forgetting a spot leaves its frames.',
     GROUND,
   ],
   'log/photo': [
     'What a photograph says of itself, its tones, and what an edit will cost.',
     'Stops from middle grey, 18 % of white. Y = 0.2126 R + 0.7152 G + 0.0722 B. Noise² = electrons + read noise².',
     'Exif by CIPA DC-008, luminance by BT.709; a signal 40 times its noise is excellent, 10 acceptable: ISO 12232, from memory.',
-    'Pixels as this browser decodes them: raw files may hold ½ to 1½ stops more above white (common practice). A lift adds no light. Good to about a stop.',
+    'Pixels as this browser decodes them: raw files may hold ½ to 1½ stops more above white (common practice). Good to about a stop.',
     'Where it was taken stands in the file: think before you share it.',
   ],
   'spot-form': [
@@ -147,7 +147,7 @@ export const HELP = {
   ],
   settings: [
     'How lengths, clock, numbers and dates are written.',
-    'At first as this device’s language and region have it.',
+    'At first as this device’s region has it.',
     'The browser’s own tables (CLDR).',
     'Marks of dials stay as cameras print them: f/2.8, 0.6 s. Typed numbers are read with comma or point.',
     'Clearing this browser’s data clears the log: save the file under Keep and share.',
