@@ -52,6 +52,8 @@ pub(crate) trait Trigonometry {
     fn arc_sine(self) -> f64;
     /// The angle from zero to half a turn that has this cosine. Not a number past ±1.
     fn arc_cosine(self) -> f64;
+    /// The long side of a right angle's triangle by the others, whose squares are neither lost nor past all doubles.
+    fn hypotenuse(self, other: f64) -> f64;
 }
 
 impl Trigonometry for f64 {
@@ -89,6 +91,10 @@ impl Trigonometry for f64 {
 
     fn arc_cosine(self) -> f64 {
         across(self).atan2(self)
+    }
+
+    fn hypotenuse(self, other: f64) -> f64 {
+        (self * self + other * other).sqrt()
     }
 }
 

@@ -1,7 +1,5 @@
 //! What the sun, the direction and the cloud alone decide about the sky that a lens faces.
 
-use std::f64::consts::LN_2;
-
 use super::belief::{FLOOR, SHAPE, UNKNOWNS, Vector};
 use super::direction::{over_even_sky, since_sunset};
 use super::illuminance::{even_sky_ev, from_sun};
@@ -79,7 +77,7 @@ impl Backdrop {
 /// log₂(2^a + 2^b).
 fn log2_sum(a: f64, b: f64) -> f64 {
     let lead = a - b;
-    b.max(a) + (-lead.abs()).exp2().ln_1p() / LN_2
+    b.max(a) + (1.0 + (-lead.abs()).exp2()).log2()
 }
 
 /// The part that the first of two lights has in their sum, by its lead in stops.

@@ -32,8 +32,8 @@ impl Point {
 
     /// How far it is to another, metres.
     pub fn metres_to(self, other: Self) -> f64 {
-        let level = (other.right_m - self.right_m).hypot(other.ahead_m - self.ahead_m);
-        level.hypot(other.up_m - self.up_m)
+        let level = (other.right_m - self.right_m).hypotenuse(other.ahead_m - self.ahead_m);
+        level.hypotenuse(other.up_m - self.up_m)
     }
 }
 

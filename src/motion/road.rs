@@ -5,6 +5,7 @@
 
 use crate::error::{Bounds, Error, Result};
 use crate::motion::pinhole::{ImagePoint, Pinhole, Point};
+use crate::trigonometry::Trigonometry;
 
 /// A coordinate of a road's point, metres.
 pub const COORDINATE: Bounds = Bounds::new("pointsM", -100_000.0, 100_000.0, " m");
@@ -38,7 +39,7 @@ impl Stretch {
     pub fn image_mm(&self) -> f64 {
         let mut length = 0.0;
         for leg in self.line.windows(2) {
-            length += (leg[1].right_mm - leg[0].right_mm).hypot(leg[1].up_mm - leg[0].up_mm);
+            length += (leg[1].right_mm - leg[0].right_mm).hypotenuse(leg[1].up_mm - leg[0].up_mm);
         }
         length
     }

@@ -12,6 +12,7 @@
 
 use super::f_number::FNumber;
 use crate::error::{Bounds, Result};
+use crate::trigonometry::Trigonometry;
 use crate::units::Length;
 
 /// Light that cameras see.
@@ -99,7 +100,7 @@ impl Blur {
 
     /// Both together.
     pub fn together(self, n: f64) -> Length {
-        Length::from_metres(self.defocus(n).metres().hypot(Self::diffraction(n).metres()))
+        Length::from_metres(self.defocus(n).metres().hypotenuse(Self::diffraction(n).metres()))
     }
 
     /// The f-number at which both ends are as sharp as they can be: √(375 Δv).

@@ -12,6 +12,7 @@ use std::str::FromStr;
 
 use crate::decimal;
 use crate::error::{Bounds, Error, Result};
+use crate::trigonometry::Trigonometry;
 use crate::units::Length;
 
 /// One side of a sensor or a sheet of film, millimetres.
@@ -90,7 +91,7 @@ impl Format {
 
     /// Corner to corner.
     pub fn diagonal(self) -> Length {
-        Length::from_millimetres(self.width_mm.hypot(self.height_mm))
+        Length::from_millimetres(self.width_mm.hypotenuse(self.height_mm))
     }
 
     /// How much smaller its diagonal is than that of 36 × 24 mm, the first of [`KNOWN`].

@@ -46,7 +46,7 @@ pub fn declination(place: &Place, at: Instant) -> Declination {
     let day = at.days_from_j2000();
     let [first, last] = VALID_DAYS;
     let [north, east] = field(place, place.elevation().metres(), (day.max(first).min(last) - first) / 365.25);
-    let error = 0.26_f64.hypot(5417.0 / north.hypot(east).max(1.0)).min(180.0);
+    let error = 0.26_f64.hypotenuse(5417.0 / north.hypotenuse(east).max(1.0)).min(180.0);
     Declination {
         angle: Angle::from_radians(east.atan2(north)),
         error: Angle::from_degrees(error),
@@ -60,7 +60,7 @@ fn field(place: &Place, height_m: f64, years: f64) -> [f64; 2] {
     let [from_axis, from_equator] = place.geocentric(Length::from_metres(height_m));
     // At a pole east has no direction; a hair's breadth off it has.
     let from_axis = from_axis.max(1e-3);
-    let radius = from_axis.hypot(from_equator);
+    let radius = from_axis.hypotenuse(from_equator);
     let (sin, cos) = (from_equator / radius, from_axis / radius);
 
     let [mut north, mut east, mut down] = [0.0; 3];

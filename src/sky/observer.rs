@@ -107,7 +107,7 @@ impl Sight {
     /// Geometric altitude.
     pub fn altitude(&self) -> Angle {
         // By the tangent, which keeps its digits near the zenith.
-        Angle::from_radians((self.up * self.length).atan2(self.east.hypot(self.north)))
+        Angle::from_radians((self.up * self.length).atan2(self.east.hypotenuse(self.north)))
     }
 
     /// Direction along the horizon.

@@ -84,7 +84,7 @@ pub fn bearing_and_distance(from: &Place, to: &Place) -> Result<(Bearing, Length
     const POLAR_M: f64 = EQUATOR_M * (1.0 - FLATTENING);
     let reduced = |place: &Place| {
         let (sin, cos) = place.latitude.radians().sine_cosine();
-        let (sin, length) = ((1.0 - FLATTENING) * sin, ((1.0 - FLATTENING) * sin).hypot(cos));
+        let (sin, length) = ((1.0 - FLATTENING) * sin, ((1.0 - FLATTENING) * sin).hypotenuse(cos));
         (sin / length, cos / length)
     };
     let ((sin1, cos1), (sin2, cos2)) = (reduced(from), reduced(to));
@@ -97,7 +97,7 @@ pub fn bearing_and_distance(from: &Place, to: &Place) -> Result<(Bearing, Length
     for _ in 0..100 {
         let (sin_turn, cos_turn) = on_sphere.sine_cosine();
         let (east, north) = (cos2 * sin_turn, cos1 * sin2 - sin1 * cos2 * cos_turn);
-        let sin_arc = east.hypot(north);
+        let sin_arc = east.hypotenuse(north);
         if sin_arc == 0.0 && turn == 0.0 {
             return Err(Error::conflict("target", "the same place: it lies in no direction"));
         }

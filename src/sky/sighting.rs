@@ -73,7 +73,7 @@ impl Sighting {
 /// Where a vector to the north, to the east and up points.
 #[inline(never)]
 fn direction([north, east, up]: [f64; 3]) -> (Bearing, Angle) {
-    (Bearing::from_radians(east.atan2(north)), Angle::from_radians(up.atan2(north.hypot(east))))
+    (Bearing::from_radians(east.atan2(north)), Angle::from_radians(up.atan2(north.hypotenuse(east))))
 }
 
 /// Minutes in which a setting or rising sun passes so much altitude in a direction; none near the meridian, where it

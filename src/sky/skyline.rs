@@ -162,7 +162,7 @@ impl Skyline {
         let mut shows = |[from, to]: [[f64; 2]; 2]| {
             let slope = (to[1] - from[1]) / (to[0] - from[0]);
             // Where the ellipse stands farthest above a line of this slope.
-            let best = -slope * half * half / disc.height.hypot(slope * half);
+            let best = -slope * half * half / disc.height.hypotenuse(slope * half);
             let x = best.max(from[0]).min(to[0]);
             let arc = disc.height * (1.0 - (x / half).powi(2)).max(0.0).sqrt();
             disc.altitude + arc > from[1] + slope * (x - from[0])

@@ -41,7 +41,7 @@ fn a_record_nested_without_end_is_looked_into_so_far_and_no_further() {
     let verdicts: Array =
         asked(plan_backup_call, &backup(&deep, &Value::Null)).expect("a plan").unchecked_into();
     let problem = entry(&verdicts.get(0), "problem");
-    assert_eq!(entry(&problem, "field").as_string().as_deref(), Some("id"));
+    assert_eq!(entry(&problem, "field").as_string().as_deref(), Some("record"));
 }
 
 #[wasm_bindgen_test]

@@ -65,13 +65,15 @@ fn no_file_is_named_after_nothing() {
 }
 
 /// What the standard library has for every double and the page would pay for in kilobytes, and what stands in for it.
-const DEAR: [(&str, &str); 10] = [
+const DEAR: [(&str, &str); 12] = [
     (".sin()", "trigonometry: sine"),
     (".cos()", "trigonometry: cosine"),
     (".sin_cos()", "trigonometry: sine_cosine"),
     (".tan()", "trigonometry: tangent"),
     (".asin()", "trigonometry: arc_sine"),
     (".acos()", "trigonometry: arc_cosine"),
+    (".hypot(", "trigonometry: hypotenuse"),
+    (".ln_1p(", "log2 or ln of the sum"),
     (".powf(", "math::power"),
     (".rem_euclid(360.0)", "math::wrapped"),
     (".rem_euclid(TAU)", "math::wrapped"),
