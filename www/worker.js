@@ -105,6 +105,9 @@ async function manifestOf(whole, query) {
   return new Response(JSON.stringify(spot), { headers: { 'Content-Type': 'application/manifest+json' } });
 }
 
+/** Whether the host gives this version now: its files serve a page whose copy was evicted. @param {string} asked */
+const hostHas = asked => fetch(START, { cache: 'no-store' }).then(async page => (await page.text()).includes(`data-version="${asked}"`), () => false);
+
 /**
  * @param {FetchEvent} event
  * @returns {Promise<Response>}
@@ -115,7 +118,7 @@ async function answer({ request }) {
   // What a page and its workers ask for is of their own version, which the packager wrote into the addresses, or not at all.
   const asked = isStart ? null : url.searchParams.get('v');
   const kept = await caches.match(isStart ? START : request, { cacheName: OURS + (asked || version), ignoreSearch: true });
-  if (!kept) return asked ? Response.error() : fetch(request);
+  if (!kept) return !asked || await hostHas(asked) ? fetch(request) : Response.error();
   return url.href.startsWith(MANIFEST) && url.search ? manifestOf(kept, url.searchParams) : kept;
 }
 

@@ -20,6 +20,7 @@
   // A file of this page's version is gone: while the page was loading, another tab took a newer one. Anew, then, but once.
   addEventListener('error', ({ target }) => {
     const [visit] = performance.getEntriesByType('navigation');
-    if ('integrity' in /** @type {object} */ (target) && navigator.serviceWorker?.controller && /** @type {any} */ (visit).type !== 'reload') location.reload();
+    const { src, href } = /** @type {any} */ (target);
+    if (/\?v=/.test(src || href) && navigator.serviceWorker?.controller && /** @type {any} */ (visit).type !== 'reload') location.reload();
   }, true);
 })();

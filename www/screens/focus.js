@@ -13,7 +13,7 @@ import { PITCHES } from '../elements/lens-fold.js';
 import { lengthStepper } from '../elements/length-stepper.js';
 import { outcome } from '../elements/outcome.js';
 import { stepper } from '../elements/stepper.js';
-import { el, fill, say } from '../lib/dom.js';
+import { afterPaint, el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { SMALLEST_OPENING } from '../lib/in-hand.js';
 import { formatWords, lensInHand } from '../lib/kit.js';
@@ -71,6 +71,8 @@ export function focus(book) {
   };
   const prints = el('div', { class: 'pairs' }, numbers.printCm.element, numbers.viewingCm.element);
   const handFold = el('details', { class: 'more' }, handSummary, hand.element, basisField.element, prints, numbers.pitchUm.element, numbers.blades.element);
+  /** What the card shows, for the words and the picture of it. @type {{ found: Answer, focalMm: number, cocMm: number, farM: number | null } | null | undefined} */
+  let shown = null;
   // Filled while they are open.
   const fold = (/** @type {string} */ summary, /** @type {Element[]} */ ...inside) =>
     el('details', { class: 'more', on: { toggle: tell } }, el('summary', {}, summary), ...inside);
@@ -116,8 +118,16 @@ export function focus(book) {
     // What is wrong must be in sight.
     if (handFold.querySelector('[aria-invalid]')) handFold.open = true;
     best.element.hidden = picture.element.hidden = why.hidden = blurs.hidden = elsewhere.hidden = !found;
-    if (!found || !circle) return;
+    shown = found && { found, focalMm, cocMm, farM };
+    explainLater();
+  }
 
+  const explainLater = afterPaint(why, explain);
+
+  function explain() {
+    if (!shown) return;
+    const { kit } = book;
+    const { found, focalMm, cocMm, farM } = shown;
     const held = depthOfField({ focalMm, aperture: found.dial.aperture, cocMm, focusM: found.focusM });
     picture.draw({ nearM: near.value, farM, focusM: found.focusM, fromM: held.nearM, toM: held.farM }, lengths());
     const wave = askedBeside({ pitchUm: numbers.pitchUm, blades: numbers.blades }, () => diffraction({
