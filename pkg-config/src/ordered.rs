@@ -18,16 +18,16 @@ use crate::size::gzip;
 
 /// Bytes that two functions must have in common at a place for that to count, and how many of the last functions the
 /// next one is compared with. Which is best changes with the library, so all are tried.
-const TRIED: [(usize, usize); 8] = [(4, 5), (4, 8), (5, 4), (5, 5), (5, 7), (5, 10), (6, 5), (6, 8)];
+const TRIED: [(usize, usize); 7] = [(4, 8), (5, 7), (5, 9), (5, 10), (5, 12), (5, 20), (5, 30)];
 
 /// A piece in more functions than this says nothing about which belong together.
-const COMMON: usize = 200;
+const COMMON: usize = 500;
 
 /// How much less each earlier function counts.
-const EARLIER: f64 = 0.3;
+const EARLIER: f64 = 0.1;
 
 /// Pieces added to a function's own, so that tiny ones do not always win.
-const SMALL: f64 = 30.0;
+const SMALL: f64 = 120.0;
 
 /// The same library with its functions in the order that compresses best, and without sections that no engine reads.
 ///
