@@ -64,9 +64,10 @@ export function evening(book) {
   const steadyFold = el('details', { class: 'more', open: true }, el('summary', {}, 'Steady and sharp'), steady.element);
   const before = el('ol', { class: 'sheet-dark' });
   const after = el('ol', { class: 'sheet-dark' });
+  // Its room is there before it is drawn, so that nothing below it moves.
   const body = el(
     'div',
-    { hidden: true },
+    { class: 'awaited' },
     before,
     el('div', { class: 'sheet-top' },
       el('p', { class: 'sheet-heads', 'aria-hidden': 'true' }, el('span', {}, 'lamps'), el('span', {}, 'EV at ISO 100')), fold),
@@ -190,6 +191,7 @@ export function evening(book) {
   /** @param {number} nowMs */
   function draw(nowMs) {
     body.hidden = !sheet;
+    body.className = '';
     if (sheet) {
       const { fromMs, toMs } = lit(sheet);
       foldFrom(sheet, nowMs);
