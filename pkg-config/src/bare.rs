@@ -1,8 +1,8 @@
 //! What goes over the line, without what only readers need.
 //!
 //! Of each script spaces and comments go, local names become short, and what a shorter expression says is said by it.
-//! Style sheets, the page and the headers lose comments, the first two indentation too. The sources run as they are; the packager alone does this,
-//! and leaves a map of every script beside its other products.
+//! Style sheets, the page and the headers lose comments, the first two and the manifest indentation too. The sources run as
+//! they are; the packager alone does this, and leaves a map of every script beside its other products.
 
 use std::fs;
 use std::path::Path;
@@ -14,6 +14,7 @@ use oxc_compat::EngineTargets;
 use oxc_minifier::{CompressOptions, MangleOptions, Minifier, MinifierOptions};
 use oxc_parser::Parser;
 use oxc_span::SourceType;
+use serde_json::Value;
 
 use crate::files;
 
@@ -38,6 +39,12 @@ pub fn strip(folder: &Path, maps: &Path) -> Result<()> {
                 let map_at = maps.join(file + ".map");
                 fs::create_dir_all(map_at.parent().context("a map has a folder")?)?;
                 fs::write(map_at, map)?;
+                continue;
+            }
+            "webmanifest" => {
+                let manifest: Value =
+                    serde_json::from_slice(&fs::read(&path)?).with_context(|| file.clone())?;
+                fs::write(path, manifest.to_string())?;
                 continue;
             }
             "css" => short_style,

@@ -3,11 +3,10 @@
 //! Edges fall on whole pixels, so a handful of colours and a few hundred bytes are enough for any size.
 
 use std::fs;
-use std::io::Write;
 use std::path::Path;
 
 use anyhow::{Context, Result, ensure};
-use flate2::{Compression, Crc, write::ZlibEncoder};
+use png::{BitDepth, ColorType, Compression, Encoder, Filter};
 
 /// Drawings, the files painted from them, and their edges in pixels. The maskable one keeps what matters within the circle
 /// that every system shows.
@@ -37,7 +36,7 @@ struct Rectangle {
 pub fn paint(drawings: &Path, to: &Path) -> Result<()> {
     for (drawing, file, edge) in PAINTED {
         let rectangles = read(&fs::read_to_string(drawings.join(drawing))?).context(drawing)?;
-        fs::write(to.join(file), png(&rectangles, edge)?)?;
+        fs::write(to.join(file), painted(&rectangles, edge)?)?;
     }
     Ok(())
 }
@@ -64,8 +63,8 @@ fn rectangle(element: &str) -> Result<Rectangle> {
     })
 }
 
-/// A PNG with a palette, four bits a pixel (W3C Portable Network Graphics, third edition).
-fn png(rectangles: &[Rectangle], edge: usize) -> Result<Vec<u8>> {
+/// A PNG with a palette, four bits a pixel.
+fn painted(rectangles: &[Rectangle], edge: usize) -> Result<Vec<u8>> {
     let mut palette: Vec<[u8; 3]> = rectangles.iter().map(|rectangle| rectangle.colour).collect();
     palette.sort_unstable();
     palette.dedup();
@@ -78,30 +77,17 @@ fn png(rectangles: &[Rectangle], edge: usize) -> Result<Vec<u8>> {
             canvas[row * edge + pixel(*x)..row * edge + pixel(x + width).min(edge)].fill(index);
         }
     }
-    let mut lines = ZlibEncoder::new(Vec::new(), Compression::best());
-    for line in canvas.chunks(edge) {
-        // No filter: rows repeat each other.
-        lines.write_all(&[0])?;
-        for pair in line.chunks(2) {
-            lines.write_all(&[(pair[0] << 4 | pair.get(1).unwrap_or(&0)) as u8])?;
-        }
-    }
-    let side = (edge as u32).to_be_bytes();
-    let mut file = b"\x89PNG\r\n\x1a\n".to_vec();
-    for (kind, content) in [
-        (b"IHDR", [&side[..], &side, &[4, 3, 0, 0, 0]].concat()),
-        (b"PLTE", palette.concat()),
-        (b"IDAT", lines.finish()?),
-        (b"IEND", Vec::new()),
-    ] {
-        let mut crc = Crc::new();
-        crc.update(kind);
-        crc.update(&content);
-        file.extend((content.len() as u32).to_be_bytes());
-        file.extend(kind);
-        file.extend(content);
-        file.extend(crc.sum().to_be_bytes());
-    }
+    let pairs = canvas.chunks(edge).flat_map(|line| line.chunks(2));
+    let packed: Vec<u8> = pairs.map(|pair| (pair[0] << 4 | pair.get(1).unwrap_or(&0)) as u8).collect();
+    let mut file = Vec::new();
+    let mut encoder = Encoder::new(&mut file, edge as u32, edge as u32);
+    encoder.set_color(ColorType::Indexed);
+    encoder.set_depth(BitDepth::Four);
+    encoder.set_palette(palette.concat());
+    encoder.set_compression(Compression::High);
+    // Rows repeat each other.
+    encoder.set_filter(Filter::NoFilter);
+    encoder.write_header()?.write_image_data(&packed)?;
     Ok(file)
 }
 
@@ -118,7 +104,7 @@ mod tests {
         for (name, file, edge) in PAINTED {
             let rectangles = drawing(name);
             assert!(rectangles[0].width == EDGE && rectangles[0].height == EDGE, "{name}");
-            let size = png(&rectangles, edge).unwrap().len();
+            let size = painted(&rectangles, edge).unwrap().len();
             println!("{file}: {size} bytes");
             assert!(size < 1000, "{file}: {size} bytes");
         }

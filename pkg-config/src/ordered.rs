@@ -16,18 +16,31 @@ use wasmparser::{
 
 use crate::size::gzip;
 
-/// Bytes that two functions must have in common at a place for that to count, and how many of the last functions the
-/// next one is compared with. Which is best changes with the library, so all are tried.
-const TRIED: [(usize, usize); 7] = [(4, 8), (5, 7), (5, 9), (5, 10), (5, 12), (5, 20), (5, 30)];
+/// How likeness is judged.
+struct Judging {
+    /// Bytes that two functions must have in common at a place for that to count.
+    piece: usize,
+    /// How many of the last functions the next one is compared with.
+    last: usize,
+    /// How much less each earlier one counts.
+    earlier: f64,
+    /// Pieces added to a function's own, so that tiny ones do not always win.
+    small: f64,
+}
+
+/// Which is best changes with the library, so all are tried.
+const TRIED: [Judging; 7] = [
+    Judging { piece: 4, last: 12, earlier: 0.1, small: 120.0 },
+    Judging { piece: 4, last: 30, earlier: 0.05, small: 60.0 },
+    Judging { piece: 4, last: 40, earlier: 0.1, small: 30.0 },
+    Judging { piece: 5, last: 20, earlier: 0.05, small: 30.0 },
+    Judging { piece: 5, last: 40, earlier: 0.15, small: 60.0 },
+    Judging { piece: 5, last: 40, earlier: 0.2, small: 120.0 },
+    Judging { piece: 6, last: 40, earlier: 0.05, small: 120.0 },
+];
 
 /// A piece in more functions than this says nothing about which belong together.
-const COMMON: usize = 500;
-
-/// How much less each earlier function counts.
-const EARLIER: f64 = 0.1;
-
-/// Pieces added to a function's own, so that tiny ones do not always win.
-const SMALL: f64 = 120.0;
+const COMMON: usize = 900;
 
 /// The same library with its functions in the order that compresses best, and without sections that no engine reads.
 ///
@@ -47,8 +60,8 @@ pub fn ordered(wasm: &[u8]) -> Result<Vec<u8>> {
         }
     }
     let mut best: Option<(usize, Vec<u8>)> = None;
-    for (piece, last) in TRIED {
-        let module = written(wasm, imported, like_by_like(&bodies, piece, last))?;
+    for judging in &TRIED {
+        let module = written(wasm, imported, like_by_like(&bodies, judging))?;
         let size = gzip(&module)?.len();
         if best.as_ref().is_none_or(|(least, _)| size < *least) {
             best = Some((size, module));
@@ -71,15 +84,15 @@ fn written(wasm: &[u8], imported: u32, order: Vec<usize>) -> Result<Vec<u8>> {
 }
 
 /// The order of functions in which each is like the last few; the longest begins.
-fn like_by_like(bodies: &[&[u8]], piece: usize, last: usize) -> Vec<usize> {
-    let (pieces, holders) = pieces_of(bodies, piece);
+fn like_by_like(bodies: &[&[u8]], judging: &Judging) -> Vec<usize> {
+    let (pieces, holders) = pieces_of(bodies, judging.piece);
     let mut left = vec![true; bodies.len()];
     let mut order: Vec<usize> = Vec::with_capacity(bodies.len());
     let mut score = vec![0.0_f64; bodies.len()];
     let mut seen = vec![usize::MAX; holders.len()];
     for round in 0..bodies.len() {
         let mut touched = Vec::new();
-        for (age, before) in order.iter().rev().take(last).enumerate() {
+        for (age, before) in order.iter().rev().take(judging.last).enumerate() {
             for piece in &pieces[*before] {
                 if std::mem::replace(&mut seen[*piece], round) == round {
                     continue;
@@ -89,12 +102,12 @@ fn like_by_like(bodies: &[&[u8]], piece: usize, last: usize) -> Vec<usize> {
                         if score[*holder] == 0.0 {
                             touched.push(*holder);
                         }
-                        score[*holder] += 1.0 / (1.0 + EARLIER * age as f64);
+                        score[*holder] += 1.0 / (1.0 + judging.earlier * age as f64);
                     }
                 }
             }
         }
-        let rank = |of: usize| score[of] / (pieces[of].len() as f64 + SMALL);
+        let rank = |of: usize| score[of] / (pieces[of].len() as f64 + judging.small);
         let nearest = touched.iter().copied().max_by(|a, b| rank(*a).total_cmp(&rank(*b)).then(b.cmp(a)));
         let longest = || {
             (0..bodies.len()).filter(|of| left[*of]).max_by_key(|of| (bodies[*of].len(), bodies.len() - of))
@@ -198,7 +211,8 @@ mod tests {
     #[test]
     fn like_stands_beside_like_and_the_longest_begins() {
         let bodies: [&[u8]; 5] = [b"12345678", b"abcdefghi", b"1234567890", b"zz", b"abcdefgh"];
-        assert_eq!(like_by_like(&bodies, 4, 3), [2, 0, 1, 4, 3]);
+        let judging = Judging { piece: 4, last: 3, earlier: 0.1, small: 30.0 };
+        assert_eq!(like_by_like(&bodies, &judging), [2, 0, 1, 4, 3]);
     }
 
     #[test]

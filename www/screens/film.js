@@ -34,7 +34,7 @@ export function film(book) {
     { class: 'screen screen-film', 'aria-label': 'Film' },
     exposureCards('exposure/film'),
     sheetField.element, exponentField.element, metered.element, given.element,
-    el('p', { class: 'aside' }, 'A sensor needs none of this. Batches and developers differ: bracket what cannot be repeated.'),
+    el('p', { class: 'aside' }, 'Batches and developers differ: bracket what cannot be repeated.'),
   );
 
   function typed() {

@@ -10,7 +10,7 @@ import { lensFields } from '../elements/lens-fields.js';
 import { lengthStepper } from '../elements/length-stepper.js';
 import { outcome } from '../elements/outcome.js';
 import { viewPlan } from '../elements/view-plan.js';
-import { el, fill } from '../lib/dom.js';
+import { afterPaint, el, fill } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { formatWords, formatsOf, lensInHand, sidesOf } from '../lib/kit.js';
 import { askedBeside } from '../lib/problems.js';
@@ -52,6 +52,11 @@ export function lens(book) {
     beside: el('button', { type: 'button', class: 'quiet', on: { click: add } }, 'Add'),
   });
   const ownList = el('div', { class: 'chips' });
+  // Reckoned while they are open.
+  const fold = (/** @type {string} */ summary, /** @type {(Element | string)[]} */ ...inside) =>
+    el('details', { class: 'more', on: { toggle: tell } }, el('summary', {}, summary), ...inside);
+  const fitting = fold('Does it fit?', el('p', { class: 'aside' }, 'A building, a bridge, as far off as above.'), wide.element, high.element, fits.element);
+  const turning = fold('Panorama', sweep.element, rows.element, rise.element, overlap.element, panorama.element);
   const element = el(
     'section',
     { class: 'screen screen-lens', 'aria-label': 'Lens' },
@@ -62,9 +67,8 @@ export function lens(book) {
     plan.element,
     otherField.element,
     there.element,
-    el('details', { class: 'more' }, el('summary', {}, 'Does it fit?'),
-      el('p', { class: 'aside' }, 'A building, a bridge, as far off as above.'), wide.element, high.element, fits.element),
-    el('details', { class: 'more' }, el('summary', {}, 'Panorama'), sweep.element, rows.element, rise.element, overlap.element, panorama.element),
+    fitting,
+    turning,
     el('details', { class: 'more' }, el('summary', {}, 'A format of your own'), ownField.element, ownList),
   );
 
@@ -96,16 +100,32 @@ export function lens(book) {
     tell();
   }
 
+  /** What is asked of the lens, or nothing where that was refused. @type {ReturnType<typeof asked> | null} */
+  let shown = null;
+  const compareLater = afterPaint(there.element, compare);
+  const far = (/** @type {number} */ metres) => format.reach(metres, lengths());
+
+  function asked() {
+    const { focalMm, formatMm } = lensInHand(book);
+    return { focalMm, formatMm, distanceM: distance.value, focusM: undefined, subjectM: undefined, sweepDeg: undefined, riseDeg: undefined, overlap: undefined };
+  }
+
   function tell() {
-    const { focalMm, format: name, formatMm } = lensInHand(book);
-    const far = (/** @type {number} */ metres) => format.reach(metres, lengths());
-    const asked = { focalMm, formatMm, distanceM: distance.value, focusM: undefined, subjectM: undefined, sweepDeg: undefined, riseDeg: undefined, overlap: undefined };
-    const seen = covers.tell({ ...hand.fields, distanceM: distance }, () => view(asked), ({ widthM, heightM, horizontalDeg, verticalDeg, diagonalDeg }) => ({
+    const question = asked();
+    const seen = covers.tell({ ...hand.fields, distanceM: distance }, () => view(question), ({ widthM, heightM, horizontalDeg, verticalDeg, diagonalDeg }) => ({
       big: `${far(widthM)} × ${far(heightM)}`,
       words: [`${format.degrees(horizontalDeg, 1)} across, ${format.degrees(verticalDeg, 1)} up, ${format.degrees(diagonalDeg, 1)} corner to corner`],
     }));
     plan.element.hidden = !seen;
     if (seen) plan.draw(seen.widthM, distance.value, [far(seen.widthM), far(distance.value), format.degrees(seen.horizontalDeg)]);
+    fits.element.hidden = panorama.element.hidden = !seen;
+    shown = seen && question;
+    compareLater();
+  }
+
+  /** The same beside another camera, a subject, a panorama. */
+  function compare() {
+    const { focalMm, format: name } = lensInHand(book);
     there.tell({ ...hand.fields, toMm: otherField }, () => equivalentLens({ focalMm, fromMm: sidesOf(name), toMm: sidesOf(book.kit.other), aperture: COMPARED_AT }),
       ({ focalMm: match, crop, otherShape, byWidthMm, byHeightMm, aperture }) => ({
         big: millimetres(match),
@@ -115,15 +135,15 @@ export function lens(book) {
           aperture !== null && `f/${COMPARED_AT} here has the depth of ${format.fNumber(aperture)} there. The exposure stays the same`,
         ],
       }));
-    fits.element.hidden = panorama.element.hidden = !seen;
-    if (!seen) return;
-    fits.tell({ 'subject-width': wide, 'subject-height': high }, () => view({ ...asked, subjectM: [wide.value, high.value] }), ({ subjectShares, fittingFocalMm }) => ({
+    const question = shown;
+    if (!question) return;
+    if (fitting.open) fits.tell({ 'subject-width': wide, 'subject-height': high }, () => view({ ...question, subjectM: [wide.value, high.value] }), ({ subjectShares, fittingFocalMm }) => ({
       big: (subjectShares ?? []).map(share => `${format.measured(share * 100)} %`).join(' × '),
       words: ['of the width and of the height', fittingFocalMm !== null && `Up to ${millimetres(fittingFocalMm)} holds all of it`],
     }));
     rise.element.hidden = rows.value === 'one';
-    panorama.tell({ sweepDeg: sweep, riseDeg: rise, overlap }, () => view({
-      ...asked, sweepDeg: sweep.value, riseDeg: rows.value === 'one' ? undefined : rise.value, overlap: overlap.value,
+    if (turning.open) panorama.tell({ sweepDeg: sweep, riseDeg: rise, overlap }, () => view({
+      ...question, sweepDeg: sweep.value, riseDeg: rows.value === 'one' ? undefined : rise.value, overlap: overlap.value,
     }), ({ panorama: turn }) => ({
       big: turn ? `${turn.columns}${turn.rows > 1 ? ` × ${turn.rows}` : ''} frames` : '',
       words: turn ? [`Turn ${format.degrees(turn.stepDeg)} from one to the next`, turn.rows > 1 && `Rows ${format.degrees(turn.rowStepDeg)} apart`] : [],

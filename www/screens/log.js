@@ -46,7 +46,7 @@ export function log(book) {
     el('div', { class: 'log-scope' }, scope.element, date.element),
     make, setting, state, curve.element, none, list.element,
     el('details', { class: 'more' }, el('summary', {}, 'Into a file, and back'),
-      el('p', { class: 'aside' }, 'A table that any spreadsheet opens (CSV, RFC 4180; times in UTC), of the frames chosen above. Reading one back adds what is not here yet, and overwrites nothing by itself.'),
+      el('p', { class: 'aside' }, 'A table that any spreadsheet opens (CSV, RFC 4180; times in UTC), of the frames chosen above. Reading one back adds what is not here, and overwrites nothing by itself.'),
       el('div', { class: 'acts' }, save, sender, file)),
   );
 

@@ -85,7 +85,7 @@ export function photos(book) {
     logCards('log/photo'),
     fileChooser({ id: 'photo-files', label: 'Choose photographs', look: 'photo-pick', attributes: { multiple: true }, onchange: take }),
     location.hash.endsWith('?lost') && el('p', { class: 'problem' }, 'Not all that was shared came through: choose it here.'),
-    el('p', { class: 'aside' }, 'Or drop them here. They are read on this device, never sent and never kept. Of filters a file knows nothing: say in the log what they took.'),
+    el('p', { class: 'aside' }, 'Or drop them here. Read on this device, never sent nor kept. A file knows nothing of filters: tell the log what they took.'),
     list, clockFold, beside, edit.element,
   );
 
@@ -256,7 +256,7 @@ function editPart(book, onchange) {
   const lead = el('p', {});
   const fold = el('details', { class: 'more', id: 'photo-edit', hidden: true, on: { toggle: onchange } }, el('summary', {}, 'What the edit will cost'),
     lead, marked.element, target.element, keep.element, cost.element, iso.element, fullWell.element, readNoise.element, baseIso.element,
-    el('p', { class: 'aside' }, 'The sensor’s numbers are yours: from your own tests or a published measurement. Those shown at first are a guess at a sensor of 36×24 mm. They are kept.'));
+    el('p', { class: 'aside' }, 'The sensor’s numbers are kept: from your own tests or a published measurement. At first a guess at 36×24 mm.'));
   /** @type {ImageData | null} */
   let drawn = null;
 

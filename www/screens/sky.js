@@ -80,7 +80,7 @@ export function sky(book) {
     here,
     notice,
     steps.element,
-    el('p', { class: 'aside' }, 'Sunrise and sunset are for a sea-level horizon; your skyline is on the run sheet. Altitudes are of the sun’s centre, bearings from true north.'),
+    el('p', { class: 'aside' }, 'For a sea-level horizon: your skyline is on the run sheet. Bearings from true north.'),
     el('details', { class: 'more' }, el('summary', {}, 'Limits of the golden and the blue hour'), limits.element),
     cautions('sun'),
   );
@@ -156,7 +156,7 @@ function hourLimits(book) {
   const element = el(
     'div',
     {},
-    el('p', { class: 'aside' }, 'Common practice, with no authority behind it: golden from 6° down to −4°, blue from −4° to −6°; others go to −8°.'),
+    el('p', { class: 'aside' }, 'Common practice: golden from 6° down to −4°, blue to −6°; others go to −8°.'),
     el('div', { class: 'pairs' }, ...inputs.map(input => input.element)),
   );
   return { element, render: () => inputs.forEach(input => input.render()) };

@@ -77,7 +77,7 @@ export function spot(book) {
     set('The light', light.element),
     set('Getting there', row('walkMin', 'setUpMin'), form.notes.element, cautions('ground')),
     el('div', { class: 'keep' }, keep, keepState),
-    set('Bookmark it', el('p', { class: 'aside' }, 'Everything above is in the spot’s own address. Open it, then bookmark it or add it to the home screen: it opens this spot, with no signal too.'),
+    set('Bookmark it', el('p', { class: 'aside' }, 'All of it is in the spot’s own address. Open it, then bookmark it or add it to the home screen: it opens with no signal too.'),
       el('div', { class: 'acts' }, link, copyLink)),
   );
 
