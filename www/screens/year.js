@@ -80,7 +80,7 @@ export function year(book) {
     const up = year.moonAltitudeDeg[row];
     const inFrame = year.moonFromMs[row];
     return [
-      year.passageMs[row] && `${name} ${format.degrees(Math.abs(off), 1)} ${off < 0 ? 'left' : 'right'} of the lens at ${at(year.passageMs[row])}`,
+      year.passageMs[row] && `${name} ${Math.abs(off) < 0.05 ? 'along' : `${format.degrees(Math.abs(off), 1)} ${off < 0 ? 'left' : 'right'} of`} the lens at ${at(year.passageMs[row])}`,
       `moon ${format.percent(year.moonLit[row])}, ${inFrame ? `in the frame ${at(inFrame)} to ${at(year.moonToMs[row])}` : up > 0 ? `${format.degrees(up)} up at ${format.bearing(year.moonAzimuthDeg[row])}` : 'down'}`,
       from && `balance ${format.number((to - from) / 60_000)} min from ${at(from)}`,
     ].filter(Boolean).join(' · ');
