@@ -146,7 +146,7 @@ fn a_year_is_searched_and_opens_an_evening_and_tells_tonight_of_each_spot() {
         stage.until_text("#keep-state", "Kept on this device").await?;
         stage.script("location.hash = '#sky/year'", vec![]).await?;
         stage.until_text("#found", "evenings").await?;
-        stage.until_text("#evenings li", "of the lens at").await?;
+        stage.until_text("#evenings li", " the lens at").await?;
         stage.until_text("#spots-tonight", "Palm Jetty").await?;
         let count = "return document.querySelectorAll('#evenings li').length";
         let all = stage.script(count, vec![]).await?;

@@ -13,7 +13,7 @@ const address = text => `data:text/javascript;base64,${Buffer.from(text).toStrin
 const page = file =>
   import(address(source(file).replace(/from '\.\/(\w+\.js)'/g, (_, name) => `from '${address(source(`lib/${name}`))}'`)));
 
-const { merged, ofHalfDay, ofSpot } = await page('lib/frames.js');
+const { dayOf, merged, ofHalfDay, ofSpot } = await page('lib/frames.js');
 const { lessonBefore, lightThen, notIn, taughtBy } = await page('lib/lesson.js');
 const { upgrade } = await page('store.js');
 
@@ -35,6 +35,14 @@ test('an evening lasts from noon into the small hours, a morning till noon, by t
   assert.deepEqual(of('2031-03-09', 'evening'), ['09T06:30', '09T18:31', '09T22:29']);
   assert.deepEqual(of('2031-03-09', 'morning'), ['09T06:29']);
   assert.deepEqual(of('2031-03-10', 'morning'), ['09T18:31', '09T22:29', '09T22:30']);
+});
+
+test('every hour of a day is of it, those of neither half too', () => {
+  const of = (text, part) => dayOf('Asia/Kolkata', Date.parse(text), part);
+  // 03:59, 04:00, 11:59 and 12:00 there.
+  const times = ['2031-03-08T22:29Z', '2031-03-08T22:30Z', '2031-03-09T06:29Z', '2031-03-09T06:30Z'];
+  assert.deepEqual(times.map(text => of(text, 'evening')), ['2031-03-08', '2031-03-09', '2031-03-09', '2031-03-09']);
+  assert.deepEqual(times.map(text => of(text, 'morning')), Array(4).fill('2031-03-09'));
 });
 
 test('a log read in adds what is new, once, and overwrites nothing', () => {

@@ -20,7 +20,8 @@ export const ofSpot = (frames, { id, spot }) =>
 /** Up to here the night may belong to the evening before: no zone's clocks are further from the sun's midnight. */
 export const LATEST_EVENING_HOUR = 4;
 const NOON = 12;
-const HALF_DAY_MS = 43_200_000;
+const HOUR_MS = 3_600_000;
+const HALF_DAY_MS = 12 * HOUR_MS;
 
 /**
  * Frames of one evening or morning, by the clocks of the spot. The dead of night belongs to both.
@@ -37,6 +38,14 @@ export function ofHalfDay(frames, zone, date, part) {
   };
   return frames.filter(within);
 }
+
+/**
+ * The day whose evening or morning a moment belongs to, or is nearest to.
+ * @param {string} zone
+ * @param {number} atMs
+ * @param {import('./book.js').Part} part
+ */
+export const dayOf = (zone, atMs, part) => dateIn(zone, atMs - (part === 'evening' ? LATEST_EVENING_HOUR * HOUR_MS : 0));
 
 /**
  * A frame made at a spot just now; the white balance stays as it was on the frame before.

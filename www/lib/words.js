@@ -150,6 +150,6 @@ export const steadinessWords = code => STEADINESS[code] ?? code;
 export const CAUTIONS = {
   sun: 'Never look at the sun through an optical finder or a long lens. A photographic filter, however dark, is not eye protection.',
   edges: 'Look up from the screen before you step: on roofs, quays and rocks stay back from the edge and tie gear down. Roofs need permission; defer to local codes.',
-  rays: 'For rays around the sun at f/22, or for a long time behind dark glass, compose on the screen at the back. Glass that tames the picture does not tame the sun for an eye.',
+  rays: 'For rays around the sun at f/22, or for a long time behind dark glass, compose on the screen at the back.',
   ground: 'Keep off the carriageway and the track, tie gear down over drops, point no lights at drivers. Access and tripods are ruled locally: get permission, and defer to local codes and licensed practice.',
 };

@@ -14,10 +14,10 @@ import { newId } from '../lib/book.js';
 import { afterPaint, el, fill, say } from '../lib/dom.js';
 import { canSend, handOver, send } from '../lib/file.js';
 import * as format from '../lib/format.js';
-import { frameAt, merged, ofSpot } from '../lib/frames.js';
+import { dayOf, frameAt, merged, ofHalfDay, ofSpot } from '../lib/frames.js';
 import { settingNow } from '../lib/in-hand.js';
 import { problemWords, reasonOf } from '../lib/problems.js';
-import { askSheet, framesOf, learnSheet, lit, tonight } from '../lib/tonight.js';
+import { askSheet, learnSheet, lit } from '../lib/tonight.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
 /** @typedef {import('../lib/frames.js').Frame} Frame */
@@ -62,6 +62,9 @@ export function log(book) {
   /** @param {number} atMs @param {string} [zone] */
   const clock = (atMs, zone = book.open.spot.zone) => format.clock(atMs, zone, book.settings.hours);
 
+  /** @param {number} atMs */
+  const dayHere = atMs => dayOf(book.open.spot.zone, atMs, book.part);
+
   /** @param {Frame} frame */
   const zoneOf = frame => book.kept.find(({ id }) => id === frame.spotId)?.spot.zone ?? book.open.spot.zone;
 
@@ -74,12 +77,11 @@ export function log(book) {
 
   /** @param {number} nowMs */
   function draw(nowMs) {
-    let day = book.date ?? format.dateIn(book.open.spot.zone, nowMs);
+    const day = book.date ?? dayHere(nowMs);
     /** @type {ReturnType<typeof askSheet> | null} */
     let sheet = null;
     date.problem = null;
     try {
-      day = book.date ?? tonight(book, nowMs);
       sheet = learnSheet(book, day);
       say(setting, dialled(settingNow(book, sheet, nowMs)));
     } catch (error) {
@@ -88,16 +90,19 @@ export function log(book) {
     }
     date.value = day;
     make.disabled = !sheet;
-    const here = framesOf(book, day);
-    shown = { evening: here, spot: ofSpot(book.frames, book.open), all: book.frames }[scope.value];
+    const here = ofSpot(book.frames, book.open);
+    shown = { evening: here.filter(({ atMs }) => dayHere(atMs) === day), spot: here, all: book.frames }[scope.value];
     rows = logTable({ frames: shown, spots: spots() });
     const byEvening = scope.value === 'evening';
     date.element.hidden = !byEvening;
     curve.element.toggleAttribute('hidden', !byEvening || !sheet);
     if (sheet && byEvening) {
-      const marks = shown.flatMap(({ atMs, reading }, i) => {
+      // The picture is of the half-day; what was made at another hour of it would press it flat.
+      const half = ofHalfDay(shown, book.open.spot.zone, day, book.part);
+      const marks = shown.flatMap((frame, i) => {
+        const { atMs, reading } = frame;
         const ev = rows[i].ev100;
-        return ev === null ? [] : [{ atMs, ev, reading, number: i + 1 }];
+        return ev === null || !half.includes(frame) ? [] : [{ atMs, ev, reading, number: i + 1 }];
       });
       curve.draw({ sheet, lit: lit(sheet), marks, clock: atMs => format.shortClock(atMs, book.open.spot.zone, book.settings.hours) });
     }
@@ -129,7 +134,7 @@ export function log(book) {
 
   function made() {
     const nowMs = Date.now();
-    const sheet = askSheet(book, tonight(book, nowMs));
+    const sheet = askSheet(book, dayHere(nowMs));
     after(book.keepFrame(frameAt(book, settingNow(book, sheet, nowMs), newId(), nowMs)), () => tell(keptWords()));
   }
 
