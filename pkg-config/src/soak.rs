@@ -22,6 +22,28 @@ const FUZZ: &str = "1800";
 /// How often a browser is killed after the page has called something kept; the short form does so 5 times.
 const KILLS: &str = "100";
 
+/// End-to-end tests whose clock is the device's.
+const BY_ANY_CLOCK: [&str; 18] = [
+    "access::",
+    "backup::",
+    "evening::",
+    "exposure::",
+    "first_minute::",
+    "handed::",
+    "horizon::",
+    "hostile::",
+    "inputs::",
+    "keeping::",
+    "lens::",
+    "log::a_frame",
+    "log::what_older",
+    "motion::",
+    "offline::",
+    "page::",
+    "policy::",
+    "update::",
+];
+
 /// Runs every long check, its output on the terminal.
 ///
 /// # Errors
@@ -33,6 +55,7 @@ pub fn all(workspace: &Workspace) -> Result<()> {
         (format!("{CASES} damaged files for the page's own reader"), files_of_records),
         (format!("timers of {TIMER} s in every engine"), timers),
         (format!("{KILLS} kills in every engine with a profile"), kills),
+        ("the page at other times of day".into(), times_of_day),
     ] {
         let began = Instant::now();
         check(workspace)?;
@@ -81,6 +104,21 @@ fn timers(workspace: &Workspace) -> Result<()> {
 /// Records that the page called kept, looked for after the browser was killed at that moment.
 fn kills(workspace: &Workspace) -> Result<()> {
     in_every_engine(workspace, "outlives_a_kill", ("DUSKBOOK_KILLS", KILLS))
+}
+
+/// What depends on the time of day: the end-to-end tests that do not bring a clock of their own, by a page's clock that
+/// is some hours on.
+fn times_of_day(workspace: &Workspace) -> Result<()> {
+    tools::provide(workspace, true)?;
+    site::build(workspace)?;
+    for hours in [6, 12, 18] {
+        let mut tests = workspace.cargo();
+        tests.args(["test", "--package=duskbook-packager", "--test=e2e", "--", "--test-threads=1"]);
+        tests.args(BY_ANY_CLOCK).env("DUSKBOOK_HOURS_ON", hours.to_string());
+        run(&mut tests)?;
+        println!("{hours} hours on");
+    }
+    Ok(())
 }
 
 /// Runs one end-to-end test in all engines at once, at the length that its variable says.

@@ -8,6 +8,7 @@ use crate::stage::{Stage, on_stage};
 /// When the page's clock begins: half an hour before the sun goes at the quay, 2031-03-09T17:40Z.
 const BEGIN_MS: i64 = 1_930_844_400_000;
 const MINUTE_MS: i64 = 60_000;
+const DAY_MS: i64 = 86_400_000;
 
 /// How much faster the page's clock runs than the wall's.
 const PACE: i64 = 60;
@@ -283,6 +284,27 @@ fn a_frame_made_in_another_tab_is_in_this_log() {
         stage.browser().switch_to_window(first).await?;
         stage.until("document.querySelectorAll('#frames > li').length === 1").await
     });
+}
+
+/// At 2 in the night, at 9 in the forenoon and at 3 in the afternoon; Cormorant Quay keeps Greenwich's time in March.
+#[test]
+fn a_frame_of_any_hour_is_in_the_log_of_its_day() {
+    for (hour, part) in [(2, "evening"), (9, "evening"), (15, "morning")] {
+        on_stage("log-hours", async |stage| {
+            let at_ms = (BEGIN_MS / DAY_MS * 24 + hour) * 3_600_000;
+            stage.clock_on(at_ms - chrono::Utc::now().timestamp_millis())?;
+            stage.open_quay().await?;
+            stage.script(&format!("location.hash = '#evening?part={part}'"), vec![]).await?;
+            stage.until(&format!("document.getElementById('part-{part}').checked")).await?;
+            stage.screen("Log").await?;
+            stage.press("log-frame").await?;
+            stage.until("document.querySelectorAll('#frames > li').length === 1").await?;
+            let clock = stage.text("#frames .frame-when").await?;
+            let told = [hour, hour % 12].iter().any(|hour| clock.contains(&format!("{hour}:0")));
+            ensure!(told, "made at {clock}");
+            Ok(())
+        });
+    }
 }
 
 #[test]

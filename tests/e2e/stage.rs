@@ -32,6 +32,16 @@ const EVERYTHING: &str = "
         };
     };";
 
+/// The page's clock some milliseconds on.
+const CLOCK_ON: &str = "(() => {
+    const Real = Date;
+    const now = () => Real.now() + (ON);
+    globalThis.Date = class extends Real {
+        constructor(...given) { if (given.length) super(...given); else super(now()); }
+        static now() { return now(); }
+    };
+})();";
+
 pub struct Stage {
     pub engine: Engine,
     pub workspace: Workspace,
@@ -76,6 +86,10 @@ impl Stage {
         let port = server.port();
         let mut stage =
             Self { engine, workspace, site, profile, driver, server: Some(server), port, browser: None };
+        if let Ok(hours) = std::env::var("DUSKBOOK_HOURS_ON") {
+            let hours: i64 = hours.parse().context("DUSKBOOK_HOURS_ON")?;
+            stage.clock_on(hours * 3_600_000)?;
+        }
         stage.browser = Some(stage.session().await?);
         Ok(stage)
     }
@@ -173,6 +187,11 @@ impl Stage {
         std::fs::write(first, format!("{script}\n{own}"))?;
         precache::write(&self.site)?;
         Ok(())
+    }
+
+    /// Sets the page's clock some milliseconds on: it must do its work at every time of day, not only at that of the test.
+    pub fn clock_on(&self, ms: i64) -> Result<()> {
+        self.beforehand(&CLOCK_ON.replace("ON", &ms.to_string()))
     }
 
     /// Ends the browser and starts it again with what it kept on disk. WebKitGTK's driver gives every session a
