@@ -178,7 +178,8 @@ fn rising(mut values: Vec<f64>) -> Vec<f64> {
 #[test]
 fn a_cold_browser_with_no_signal_shows_the_first_setting_within_a_second() {
     on_stage("cold", async |stage| {
-        // An empty page from the same copy: what the browser itself takes.
+        // An empty page from the same copy: what the browser itself takes. Its start, as this one, waits for the disk and for
+        // processes, which the loop knows nothing of; so it is the measure here of how slow the machine is.
         std::fs::write(stage.site.join("peer.html"), "<!doctype html><title>1</title><p id=peer>1</p>")?;
         precache::write(&stage.site)?;
 
@@ -190,17 +191,23 @@ fn a_cold_browser_with_no_signal_shows_the_first_setting_within_a_second() {
         stage.open(EVENING).await?;
         stage.until_ready_offline().await?;
         stage.no_signal()?;
-        let limit = stage.budget("cold-start-ms")?;
-        let pace = stage.pace().await?;
-        let mut starts = Times::default();
+        let [limit, empty] = [stage.budget("cold-start-ms")?, stage.budget("empty-page-ms")?];
+        let best = stage.loop_ms().await?[0];
+        let (mut by_clock, mut peers, mut starts) = (Vec::new(), Vec::new(), Times::default());
         while !starts.enough(3, limit) {
             let ms = stage.cold_start(EVENING).await?;
-            stage.add(&mut starts, ms, pace, "cold start").await?;
+            let dial = stage.text("#next .next-dial").await?;
+            ensure!(dial.starts_with("f/"), "the first number is {dial:?}");
+            let peer = stage.cold_start("peer.html").await?;
+            let now = stage.loop_ms().await?[1] / best;
+            println!("cold start: {ms:.0} ms, an empty page {peer:.0}, the loop {now:.2} of its best");
+            by_clock.push(ms);
+            peers.push(peer);
+            let slower = (rising(peers.clone())[peers.len() / 2] / empty).max(1.0);
+            starts.all = by_clock.iter().map(|ms| ms / slower).collect();
+            starts.busy |= now > QUIET;
         }
-        let dial = stage.text("#next .next-dial").await?;
-        ensure!(dial.starts_with("f/"), "the first number is {dial:?}");
-        let peer = stage.cold_start("peer.html").await?.min(stage.cold_start("peer.html").await?);
-        println!("an empty page {peer:.0} ms");
+        println!("in the middle: {:.0} ms", rising(by_clock.clone())[by_clock.len() / 2]);
         stage.held(&[("cold-start-ms", starts.held())])
     });
 }
