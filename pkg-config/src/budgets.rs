@@ -18,6 +18,8 @@ pub struct Budgets {
     pub figures: BTreeMap<String, Limit>,
     /// What a slow phone may take, by name.
     pub speed: BTreeMap<String, Limit>,
+    /// The machine that the times of `speed` are meant for.
+    pub machine: Machine,
     /// Scores from 0 to 1 by category.
     pub lighthouse: BTreeMap<String, f64>,
 }
@@ -30,6 +32,16 @@ pub struct Size {
     pub total: usize,
     /// Of all files whose names end so.
     pub kinds: BTreeMap<String, usize>,
+}
+
+/// How fast a machine is, in milliseconds.
+#[derive(Debug, Clone, Copy, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Machine {
+    /// What a certain loop takes at its best.
+    pub loop_ms: f64,
+    /// What an empty page takes from a browser's start to its first line.
+    pub empty_page_ms: f64,
 }
 
 /// One bound of a figure.
@@ -88,6 +100,7 @@ mod tests {
     fn the_file_of_this_checkout_is_read() {
         let budgets = Budgets::read(&Workspace::find().unwrap()).unwrap();
         assert!(budgets.size.kinds.values().sum::<usize>() >= budgets.size.total);
+        assert!(budgets.machine.loop_ms > 0.0 && budgets.machine.empty_page_ms > 0.0);
         assert!(!budgets.figures.is_empty() && !budgets.speed.is_empty() && !budgets.lighthouse.is_empty());
     }
 }

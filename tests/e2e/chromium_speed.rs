@@ -107,7 +107,7 @@ impl Stage {
 
     async fn pace(&self) -> Result<Pace> {
         let best = self.loop_ms().await?[0];
-        let slower = (best / self.budget("loop-ms")?).max(1.0);
+        let slower = (best / Budgets::read(&self.workspace)?.machine.loop_ms).max(1.0);
         println!("the loop at its best: {best:.2} ms; times are divided by {slower:.3}");
         Ok(Pace { best, slower })
     }
@@ -191,7 +191,8 @@ fn a_cold_browser_with_no_signal_shows_the_first_setting_within_a_second() {
         stage.open(EVENING).await?;
         stage.until_ready_offline().await?;
         stage.no_signal()?;
-        let [limit, empty] = [stage.budget("cold-start-ms")?, stage.budget("empty-page-ms")?];
+        let limit = stage.budget("cold-start-ms")?;
+        let empty = Budgets::read(&stage.workspace)?.machine.empty_page_ms;
         let best = stage.loop_ms().await?[0];
         let (mut by_clock, mut peers, mut starts) = (Vec::new(), Vec::new(), Times::default());
         while !starts.enough(3, limit) {

@@ -7,6 +7,7 @@ import { choice, pick } from '../elements/choice.js';
 import { depthPicture } from '../elements/depth-picture.js';
 import { dial } from '../elements/dial.js';
 import { field } from '../elements/field.js';
+import { fold } from '../elements/fold.js';
 import { lensCards } from '../elements/lens-cards.js';
 import { lensFields } from '../elements/lens-fields.js';
 import { PITCHES } from '../elements/lens-fold.js';
@@ -73,11 +74,8 @@ export function focus(book) {
   const handFold = el('details', { class: 'more' }, handSummary, hand.element, basisField.element, prints, numbers.pitchUm.element, numbers.blades.element);
   /** What the card shows, for the words and the picture of it. @type {{ found: Answer, focalMm: number, cocMm: number, farM: number | null } | null | undefined} */
   let shown = null;
-  // Filled while they are open.
-  const fold = (/** @type {string} */ summary, /** @type {Element[]} */ ...inside) =>
-    el('details', { class: 'more', on: { toggle: tell } }, el('summary', {}, summary), ...inside);
-  const elsewhere = fold('Another stop, another focus', aperture.element, at.element, sharp.element);
-  const blurs = fold('Blur at every stop', el('div', { class: 'wide' }, el('table', { class: 'blur-table' },
+  const elsewhere = fold('Another stop, another focus', tell, aperture.element, at.element, sharp.element);
+  const blurs = fold('Blur at every stop', tell, el('div', { class: 'wide' }, el('table', { class: 'blur-table' },
     el('caption', {}, 'Near and far end, µm, focused as above'),
     el('thead', {}, el('tr', {}, ...['Stop', 'Defocus', 'Diffraction', 'Both'].map(word => el('th', { scope: 'col' }, word)))), body)));
   const element = el(

@@ -5,6 +5,7 @@ import { equivalentLens, view } from '../core.js';
 import { choice, pick } from '../elements/choice.js';
 import { dial } from '../elements/dial.js';
 import { field, textInput } from '../elements/field.js';
+import { fold } from '../elements/fold.js';
 import { lensCards } from '../elements/lens-cards.js';
 import { lensFields } from '../elements/lens-fields.js';
 import { lengthStepper } from '../elements/length-stepper.js';
@@ -52,11 +53,8 @@ export function lens(book) {
     beside: el('button', { type: 'button', class: 'quiet', on: { click: add } }, 'Add'),
   });
   const ownList = el('div', { class: 'chips' });
-  // Reckoned while they are open.
-  const fold = (/** @type {string} */ summary, /** @type {(Element | string)[]} */ ...inside) =>
-    el('details', { class: 'more', on: { toggle: tell } }, el('summary', {}, summary), ...inside);
-  const fitting = fold('Does it fit?', el('p', { class: 'aside' }, 'A building, a bridge, as far off as above.'), wide.element, high.element, fits.element);
-  const turning = fold('Panorama', sweep.element, rows.element, rise.element, overlap.element, panorama.element);
+  const fitting = fold('Does it fit?', tell, el('p', { class: 'aside' }, 'A building, a bridge, as far off as above.'), wide.element, high.element, fits.element);
+  const turning = fold('Panorama', tell, sweep.element, rows.element, rise.element, overlap.element, panorama.element);
   const element = el(
     'section',
     { class: 'screen screen-lens', 'aria-label': 'Lens' },
