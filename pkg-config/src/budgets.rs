@@ -38,8 +38,8 @@ pub struct Size {
 #[derive(Debug, Clone, Copy, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Machine {
-    /// What a certain loop takes at its best.
-    pub loop_ms: f64,
+    /// What certain work of a page takes.
+    pub beat_ms: f64,
     /// What an empty page takes from a browser's start to its first line.
     pub empty_page_ms: f64,
 }
@@ -100,7 +100,7 @@ mod tests {
     fn the_file_of_this_checkout_is_read() {
         let budgets = Budgets::read(&Workspace::find().unwrap()).unwrap();
         assert!(budgets.size.kinds.values().sum::<usize>() >= budgets.size.total);
-        assert!(budgets.machine.loop_ms > 0.0 && budgets.machine.empty_page_ms > 0.0);
+        assert!(budgets.machine.beat_ms > 0.0 && budgets.machine.empty_page_ms > 0.0);
         assert!(!budgets.figures.is_empty() && !budgets.speed.is_empty() && !budgets.lighthouse.is_empty());
     }
 }

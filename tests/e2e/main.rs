@@ -32,5 +32,6 @@ mod processes;
 mod stage;
 mod sunset;
 mod timer;
+mod trace;
 mod update;
 mod zones;

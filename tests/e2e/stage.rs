@@ -1,6 +1,6 @@
 //! A stage for one test: a copy of the site, a server for it, a browser with a profile of its own.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 use anyhow::{Context, Result, anyhow, ensure};
@@ -133,6 +133,11 @@ impl Stage {
 
     pub fn browser(&self) -> &WebDriver {
         self.browser.as_ref().expect("a browser")
+    }
+
+    /// Where the browser keeps what it knows of itself.
+    pub fn profile(&self) -> &Path {
+        &self.profile
     }
 
     /// An address of the site.

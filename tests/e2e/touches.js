@@ -1,7 +1,8 @@
-// Every control of the screen in front, touched in turn: how long from the event to the end of the frame that follows, and to
-// the end of the frame that shows what came of it. A page's script, used from the tests.
+// Every control of the screen in front, touched in turn, with marks from which the browser's account of the page tells what came of
+// each: at the event, at the end of the frame that follows, and of the frame that shows all that came of it.
+// A page's script, used from the tests.
 
-/* exported loop, touchAll, touched */
+/* exported beats, touchAll, touched */
 
 const VALUES = 'input[type=text], input[type=number], input[type=search], input:not([type]), textarea';
 
@@ -80,48 +81,77 @@ function controls(screen) {
   });
 }
 
-/** Milliseconds of a loop that is always the same: longer than at its best, it tells that the machine is at other work. */
-function loop() {
-  const began = performance.now();
-  let sum = 0;
-  for (let i = 0; i < 4_000_000; i++) sum = Math.imul(sum ^ i, 0x01000193);
-  // Used, so that it cannot be left out.
-  return performance.now() - began + (sum === 0.5 ? 1 : 0);
+/**
+ * A sheet of rows made, laid out and taken away: page work that is always the same, by which machines can be compared. It lies in a
+ * tree of its own, out of the page's styles and its layout.
+ * @param {string} name of its marks
+ */
+function beat(name) {
+  performance.mark(`${name} begins`);
+  const host = document.createElement('div');
+  const sheet = host.attachShadow({ mode: 'open' });
+  const style = { position: 'fixed', inset: '0 auto auto 0', width: '320px', height: '480px', contain: 'strict', visibility: 'hidden' };
+  for (const [key, value] of Object.entries(style)) host.style.setProperty(key, value);
+  for (let i = 0; i < 60; i++) {
+    const row = document.createElement('div');
+    row.style.setProperty('display', 'grid');
+    row.style.setProperty('grid-template-columns', '4em 6em 1fr');
+    const words = JSON.parse(JSON.stringify([(i * 7919 % 1000 / 8).toFixed(1), `1/${i * 104_729 % 8000} s`, `row ${i} of the sheet`]));
+    for (const word of words) {
+      const cell = document.createElement('span');
+      cell.append(word);
+      row.append(cell);
+    }
+    sheet.append(row);
+  }
+  document.documentElement.append(host);
+  sheet.lastChild.getBoundingClientRect();
+  host.remove();
+  performance.mark(`${name} ends`);
 }
 
-/** One touch: milliseconds to the end of the next frame, and to that of the frame that shows what came of it. @param {() => void} touch */
-async function touched(touch) {
+/** Beats one after another, each after a frame. @param {string} name @param {number} count */
+async function beats(name, count) {
+  for (let i = 0; i < count; i++) {
+    await frame();
+    await task();
+    beat(`${name} ${i}`);
+  }
+  return count;
+}
+
+/** One touch and a beat before it. @param {string} name of its marks @param {() => void} touch */
+async function touched(name, touch) {
+  await beats(name, 1);
+  await frame();
+  await task();
   const painted = frame();
-  const began = performance.now();
+  performance.mark(`${name} begins`);
   touch();
-  const spent = await painted - began;
+  await painted;
+  performance.mark(`${name} painted`);
   await task();
   do await task(); while (document.querySelector('[aria-busy]'));
-  return [spent, await frame() - began];
+  await frame();
+  performance.mark(`${name} answered`);
 }
 
 /**
- * Touches each control until most touches, two at least, were within the limits, or as often as may be.
- * @param {number[]} limits to the paint, to the answer
- * @param {number} most
- * @returns {Promise<{ name: string, touches: number[][] }[]>} in the order they came
+ * Touches each control some times, and beats once more at the end.
+ * @param {string} name the marks are of this, the control's number and the touch's
+ * @param {number} times
+ * @returns {Promise<string[]>} the controls in their order
  */
-async function touchAll(limits, most) {
+async function touchAll(name, times) {
   const screen = document.querySelector('.screen:not([hidden])');
   for (const fold of screen.querySelectorAll('details')) fold.open = true;
   await frame();
-  const all = [];
-  for (const [name, touch] of controls(screen)) {
-    const touches = [];
-    let good = 0;
-    while ((good < 2 || 2 * good <= touches.length) && touches.length < most) {
-      const told = await touched(touch);
-      touches.push(told);
-      if (told.every((ms, i) => ms <= limits[i])) good++;
-    }
+  const all = controls(screen);
+  for (const [i, [control, touch]] of all.entries()) {
+    for (let k = 0; k < times; k++) await touched(`${name} ${i} ${k}`, touch);
     // A fold stays open for what is in it.
-    if (name.startsWith('fold') && touches.length % 2) touch();
-    all.push({ name, touches });
+    if (control.startsWith('fold') && times % 2) touch();
   }
-  return all;
+  await beats(`${name} ${all.length} 0`, 1);
+  return all.map(([control]) => control);
 }

@@ -1,5 +1,5 @@
 // @ts-check
-import { el } from '../lib/dom.js';
+import { el, fill } from '../lib/dom.js';
 
 /**
  * @template {string} Code
@@ -49,12 +49,16 @@ export function choice({ name, label, choices, value, onchange }) {
 export function pick({ id, choices, value, onchange, attributes = {} }) {
   const select = el('select', { id, ...attributes, on: { change: () => onchange(chosen()) } });
   const chosen = () => /** @type {Code} */ (select.value);
+  let drawn = '';
   const show = (/** @type {Code} */ code) => {
     // A value from elsewhere (a link, an older record) stays choosable.
     const known = choices.some(([listed]) => listed === code);
     const all = known ? choices : [...choices, [code, code]];
-    select.replaceChildren(...all.map(([listed, word]) => el('option', { value: listed }, word)));
-    select.value = code;
+    const next = String(all);
+    if (next !== drawn) fill(select, ...all.map(([listed, word]) => el('option', { value: listed }, word)));
+    drawn = next;
+    // Choosing what is chosen already would lay the page out.
+    if (chosen() !== code) select.value = code;
   };
   show(value);
   return {

@@ -50,7 +50,9 @@ export function dial({ id, label, marks: engraved, value, onchange, hint, unit }
       select.replaceChildren(...all.map(each => el('option', {}, each.label)));
     }
     marks = all;
-    select.selectedIndex = marks.findIndex(each => each.label === mark.label);
+    const at = marks.findIndex(each => each.label === mark.label);
+    // Choosing what is chosen already would lay the page out.
+    if (select.selectedIndex !== at) select.selectedIndex = at;
     ends();
   }
 
