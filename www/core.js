@@ -1,7 +1,7 @@
 // @ts-check
 // The only module that knows the wasm. Everything the page shows is asked for here.
 
-import init from './wasm/duskbook.js';
+import init, { zoneDay as askDay } from './wasm/duskbook.js';
 
 export {
   aperturePriority,
@@ -53,7 +53,6 @@ export {
   writeSpotLink,
   writeSpots,
   yearSearch,
-  zoneDay,
 } from './wasm/duskbook.js';
 
 /** Resolves when questions may be asked. */
@@ -72,3 +71,14 @@ export function refusal(error) {
   }
   throw error;
 }
+
+/** The browser's zones answer slowly, and the cards ask for the same few days. @type {Map<string, ReturnType<typeof askDay>>} */
+const days = new Map();
+
+/** @type {typeof askDay} */
+export const zoneDay = question => {
+  const key = question.zone + question.date;
+  const day = days.get(key) ?? askDay(question);
+  days.set(key, day);
+  return day;
+};

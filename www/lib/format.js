@@ -203,8 +203,11 @@ export function thirdStops(value, signed = false) {
 /** `1 frame`, `3 frames`. @param {number} count @param {string} one */
 export const howMany = (count, one) => `${count} ${one}${count === 1 ? '' : 's'}`;
 
+/** @type {Intl.NumberFormat | undefined} */
+let threeFigures;
+
 /** To three figures, whatever the size. @param {number} value */
-export const measured = value => written(new Intl.NumberFormat('en', { maximumSignificantDigits: 3 }).format(value));
+export const measured = value => written((threeFigures ??= new Intl.NumberFormat('en', { maximumSignificantDigits: 3 })).format(value));
 
 /** @param {number} value */
 export const fNumber = value => `f/${value.toFixed(value < 10 ? 1 : 0)}`;

@@ -23,6 +23,20 @@ const NOON = 12;
 const HOUR_MS = 3_600_000;
 const HALF_DAY_MS = 12 * HOUR_MS;
 
+/** What the clocks said at a frame; a zone's answer is slow. @type {WeakMap<Frame, { zone: string, hour: number, date: string, evening: string }>} */
+const said = new WeakMap();
+
+/** @param {Frame} frame @param {string} zone */
+function clocksAt(frame, zone) {
+  let at = said.get(frame);
+  if (at?.zone !== zone) {
+    const { atMs } = frame;
+    at = { zone, hour: hourIn(zone, atMs), date: dateIn(zone, atMs), evening: dateIn(zone, atMs - HALF_DAY_MS) };
+    said.set(frame, at);
+  }
+  return at;
+}
+
 /**
  * Frames of one evening or morning, by the clocks of the spot. The dead of night belongs to both.
  * @param {Frame[]} frames
@@ -31,12 +45,10 @@ const HALF_DAY_MS = 12 * HOUR_MS;
  * @param {import('./book.js').Part} part
  */
 export function ofHalfDay(frames, zone, date, part) {
-  const within = (/** @type {Frame} */ { atMs }) => {
-    const hour = hourIn(zone, atMs);
-    if (part === 'morning') return hour < NOON && dateIn(zone, atMs) === date;
-    return (hour >= NOON || hour < LATEST_EVENING_HOUR) && dateIn(zone, atMs - HALF_DAY_MS) === date;
-  };
-  return frames.filter(within);
+  return frames.filter(frame => {
+    const { hour, date: day, evening } = clocksAt(frame, zone);
+    return part === 'morning' ? hour < NOON && day === date : (hour >= NOON || hour < LATEST_EVENING_HOUR) && evening === date;
+  });
 }
 
 /**
