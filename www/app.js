@@ -77,8 +77,12 @@ const byId = id => /** @type {T} */ (document.getElementById(id));
 /** Where the reader came in; the address may move on while the page starts. */
 const arrival = location.hash;
 
+/** A task of its own for what follows, so that a slow phone answers a touch between. */
+const breath = () => new Promise(resolve => setTimeout(resolve));
+
 const store = await Store.open(judged);
 const book = new Book(store);
+await breath();
 const timekeeper = new Timekeeper(store);
 const copy = new OfflineCopy();
 /** @type {Map<string, Screen>} */
@@ -98,6 +102,7 @@ await start.catch(error => {
   fill(byId('main'), el('p', { class: 'problem' }, `Duskbook could not start here: ${error.message ?? error}`));
   throw error;
 });
+await breath();
 
 // What an earlier version kept may be more than this one allows.
 const { problems } = checkSpot(book.open);
@@ -193,8 +198,7 @@ function open(next) {
   const moved = next !== card;
   card = next;
   if (!built.has(card)) build(card);
-  // A task of its own, so that a slow phone answers a touch between building a screen and filling it.
-  setTimeout(() => {
+  breath().then(() => {
     render();
     if (!moved) return;
     scrollTo(0, 0);

@@ -23,6 +23,7 @@ pub mod icons;
 pub mod joined;
 pub mod lighthouse;
 pub mod ordered;
+pub mod pace;
 pub mod pictures;
 pub mod precache;
 pub mod process;

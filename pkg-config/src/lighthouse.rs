@@ -5,13 +5,17 @@ use std::fs;
 use anyhow::{Context, Result, bail};
 
 use crate::budgets::Budgets;
+use crate::pace;
 use crate::process::{find, output_of};
 use crate::server::Server;
 use crate::tools;
 use crate::workspace::Workspace;
 
-/// Another program on the machine can only lower a score, so the best of some runs is the page's.
-const RUNS: usize = 5;
+/// Another program on the machine can only lower a score, or break a run; so the best of some is the page's.
+const RUNS: usize = 7;
+
+/// How much slower than this machine it takes a phone to be. On a machine that is slow itself it is less.
+const PHONE: f64 = 4.0;
 
 /// Runs it against the built site, until a run meets every limit.
 ///
@@ -21,10 +25,17 @@ pub fn check(workspace: &Workspace, budgets: &Budgets) -> Result<String> {
     let server = Server::start(&workspace.dist(), 0)?;
     let mut said = Vec::new();
     for _ in 0..RUNS {
-        let scores = scores(workspace, &server.address(), budgets)?;
+        let slowed = PHONE / pace::slower(workspace, budgets)?;
+        let scores = match scores(workspace, &server.address(), budgets, slowed) {
+            Ok(scores) => scores,
+            Err(broken) => {
+                said.push(format!("{broken:#}"));
+                continue;
+            }
+        };
         let line: Vec<String> =
             scores.iter().map(|(category, score)| format!("{category} {score}")).collect();
-        said.push(line.join(", "));
+        said.push(format!("slowed {slowed:.1} times: {}", line.join(", ")));
         if scores.iter().all(|(category, score)| *score >= budgets.lighthouse[category]) {
             return Ok(said.join("; "));
         }
@@ -32,7 +43,12 @@ pub fn check(workspace: &Workspace, budgets: &Budgets) -> Result<String> {
     bail!("below {:?}: {}", budgets.lighthouse, said.join("; "))
 }
 
-fn scores(workspace: &Workspace, address: &str, budgets: &Budgets) -> Result<Vec<(String, f64)>> {
+fn scores(
+    workspace: &Workspace,
+    address: &str,
+    budgets: &Budgets,
+    slowed: f64,
+) -> Result<Vec<(String, f64)>> {
     let report = workspace.target().join("lighthouse.json");
     let categories: Vec<&str> = budgets.lighthouse.keys().map(String::as_str).collect();
     output_of(
@@ -43,6 +59,7 @@ fn scores(workspace: &Workspace, address: &str, budgets: &Budgets) -> Result<Vec
                 "--output=json",
                 "--chrome-flags=--headless=new --no-sandbox --disable-gpu",
             ])
+            .arg(format!("--throttling.cpuSlowdownMultiplier={slowed:.2}"))
             .arg(format!("--only-categories={}", categories.join(",")))
             .arg(format!("--output-path={}", report.display()))
             .env("CHROME_PATH", find("chromium").context("chromium is missing")?),

@@ -177,7 +177,7 @@ fn a_cold_browser_with_no_signal_shows_the_first_setting_within_a_second() {
 }
 
 /// The touching script, as the page is given it.
-const TOUCHES: &str = include_str!("touches.js");
+const TOUCHES: &str = concat!(include_str!("../../pkg-config/src/beat.js"), include_str!("touches.js"));
 
 /// The least of the page's work that answers a touch, and all of it: marks to which it is told.
 const PAINTED_ANSWERED: [&str; 2] = ["painted", "answered"];

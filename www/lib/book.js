@@ -3,7 +3,7 @@
 // settings. Screens read it and change it through its methods; it tells them by a `change` event.
 
 import { usualDesk } from './desk.js';
-import { usualDates, usualDecimals, usualHours, usualLengths, writeFor, written } from './format.js';
+import { usualDates, usualDecimals, usualHours, usualLengths, writeFor, written, zoneHere } from './format.js';
 import { ofSpot } from './frames.js';
 import { usualKit } from './kit.js';
 
@@ -90,7 +90,7 @@ export const blank = () => ({
   id: null,
   spot: {
     ...EXAMPLE.spot, name: '', latitudeDeg: null, longitudeDeg: null, elevationM: 0,
-    zone: Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC',
+    zone: zoneHere(),
     bearingDeg: null, skylineDeg: 0, walkMin: 10, notes: '',
   },
   shot: { ...EXAMPLE.shot },

@@ -89,7 +89,7 @@ export const nearestMark = (marks, exact) => marks.reduce((a, b) => (Math.abs(b.
 export const DIAL_ENDS_S = 32;
 
 /** Times past what a camera keeps by itself. */
-export const LONG_TIMES = [45, 60, 90, 120, 180, 240, 300, 360, 480, 600, 900, 1200, 1800].map(timeMark);
+export const longTimes = () => [45, 60, 90, 120, 180, 240, 300, 360, 480, 600, 900, 1200, 1800].map(timeMark);
 
 /** A filter's name on the bag. @param {Glass} glass */
 export function glassWords({ kind, text, stops, mostStops, edge }) {

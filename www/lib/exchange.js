@@ -4,7 +4,7 @@
 
 import { planBackup, readSpotLink } from '../core.js';
 import { USUAL_LIGHT, blank, newId } from './book.js';
-import { dateIn } from './format.js';
+import { dateIn, zoneHere } from './format.js';
 import { reasonOf } from './problems.js';
 
 /**
@@ -75,8 +75,7 @@ const backupText = stores =>
   JSON.stringify({ format: FORMAT, version: VERSION, madeAtMs: Date.now(), stores: lasting(stores) }, null, 1);
 
 /** Of this device. */
-export const zone = Intl.DateTimeFormat().resolvedOptions().timeZone;
-export const nameNow = (/** @type {string} */ what) => `duskbook-${what}${dateIn(zone, Date.now())}`;
+export const nameNow = (/** @type {string} */ what) => `duskbook-${what}${dateIn(zoneHere(), Date.now())}`;
 
 /** Name, type and text of a backup. @param {Stores} stores @returns {[string, string, string]} */
 export const backupFile = stores => [`${nameNow('')}.json`, JSON_TYPE, backupText(stores)];

@@ -9,13 +9,16 @@ const METRES_PER_MILE = 1609.344;
 /** The reader's languages; some systems name one ("C") that the formatters refuse. */
 const LANGUAGES = [...(navigator.languages ?? []), navigator.language].filter(tag => {
   try {
-    return Intl.DateTimeFormat.supportedLocalesOf(tag).length > 0;
+    return Intl.getCanonicalLocales(tag)[0];
   } catch {
     return false;
   }
 });
 
 const HOME = LANGUAGES[0] ?? 'en-GB';
+
+/** The zone of the device's own clock. */
+export const zoneHere = () => Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC';
 
 /** @typedef {'metres' | 'feet'} Lengths */
 /** @typedef {'12' | '24'} Hours */
@@ -39,20 +42,23 @@ export const usualDecimals = () => (new Intl.NumberFormat(HOME).format(1.5).incl
 export const usualDates = () =>
   (new Intl.DateTimeFormat(HOME, { day: 'numeric', month: 'numeric' }).formatToParts(0).find(({ type }) => type !== 'literal')?.type === 'month' ? 'month' : 'day');
 
-let decimals = usualDecimals();
-let dates = usualDates();
+/** What the reader set. @type {{ decimals?: Decimals, dates?: Dates }} */
+let set = {};
 
 /** Takes up how the reader writes numbers and dates. @param {{ decimals: Decimals, dates: Dates }} reader */
 export function writeFor(reader) {
-  ({ decimals, dates } = reader);
+  set = reader;
 }
 
+// What is usual is asked at the first use: a browser takes its time over its first formatter.
+const decimals = () => (set.decimals ??= usualDecimals());
+
 /** The page speaks English, in one order of day and month or the other. */
-const locale = () => (dates === 'month' ? 'en-US' : 'en-GB');
+const locale = () => ((set.dates ??= usualDates()) === 'month' ? 'en-US' : 'en-GB');
 
 /** A text with its numbers’ marks as the reader writes them; marks of dials stay as cameras print them. @param {string} text */
 export const written = text =>
-  (decimals === 'comma' ? text.replace(/(\d)([.,])(?=\d)/g, (_, digit, mark) => digit + (mark === '.' ? ',' : NARROW)) : text);
+  (decimals() === 'comma' ? text.replace(/(\d)([.,])(?=\d)/g, (_, digit, mark) => digit + (mark === '.' ? ',' : NARROW)) : text);
 
 /** A number as it stands in a field. @param {number} value */
 export const typed = value => written(String(value));
@@ -69,7 +75,7 @@ const formats = new Map();
  * @param {Intl.DateTimeFormatOptions} options
  */
 function dateFormat(zone, options) {
-  const key = `${dates} ${zone} ${JSON.stringify(options)}`;
+  const key = locale() + zone + JSON.stringify(options);
   let format = formats.get(key);
   if (!format) {
     format = new Intl.DateTimeFormat(locale(), { ...options, timeZone: zone });
@@ -281,7 +287,7 @@ export const percent = share => `${share > 0 && share < 0.0995 ? measured(Number
 export function readNumber(text) {
   const plain = text.trim().replace(MINUS, '-').replace(/(\d)[\s’'](?=\d{3}(?!\d))/g, '$1');
   const two = /[.,].*[.,]/.test(plain);
-  if ((two || decimals === 'point') && /^[-+]?[1-9]\d{0,2}(,\d{3})+(\.\d*)?$/.test(plain)) return Number(plain.replace(/,/g, ''));
+  if ((two || decimals() === 'point') && /^[-+]?[1-9]\d{0,2}(,\d{3})+(\.\d*)?$/.test(plain)) return Number(plain.replace(/,/g, ''));
   if (two && /^[-+]?[1-9]\d{0,2}(\.\d{3})+(,\d*)?$/.test(plain)) return Number(plain.replace(/\./g, '').replace(',', '.'));
   return plain === '' ? null : Number(two ? NaN : plain.replace(',', '.'));
 }

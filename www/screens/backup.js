@@ -7,9 +7,9 @@ import { mergePlan } from '../elements/merge-plan.js';
 import { announce } from '../lib/announce.js';
 import { newId } from '../lib/book.js';
 import { el, fill, say } from '../lib/dom.js';
-import { JSON_TYPE, STORES, backupFile, nameNow, planFile, titleOf, zone } from '../lib/exchange.js';
+import { JSON_TYPE, STORES, backupFile, nameNow, planFile, titleOf } from '../lib/exchange.js';
 import { canSend, handOver, send } from '../lib/file.js';
-import { clock, dateIn, dateInWords } from '../lib/format.js';
+import { clock, dateIn, dateInWords, zoneHere } from '../lib/format.js';
 import { reasonOf } from '../lib/problems.js';
 
 /** @typedef {import('../lib/book.js').Book} Book */
@@ -59,7 +59,7 @@ export function backup(book) {
 
   /** @param {Planned} planned */
   function words({ store, key, record, mine }) {
-    const when = (/** @type {any} */ { keptMs } = {}) => (typeof keptMs === 'number' ? `${dateInWords(dateIn(zone, keptMs))}, ${clock(keptMs, zone, book.settings.hours)}` : 'not known');
+    const when = (/** @type {any} */ { keptMs } = {}) => (typeof keptMs === 'number' ? `${dateInWords(dateIn(zoneHere(), keptMs))}, ${clock(keptMs, zoneHere(), book.settings.hours)}` : 'not known');
     return { title: titleOf({ store, key, record }), told: store === 'spots' && mine ? `kept here: ${when(mine)}; in the file: ${when(record)}` : '' };
   }
 

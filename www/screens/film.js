@@ -7,7 +7,7 @@ import { dial } from '../elements/dial.js';
 import { exposureCards } from '../elements/exposure-cards.js';
 import { field, textInput } from '../elements/field.js';
 import { outcome } from '../elements/outcome.js';
-import { DIAL_ENDS_S, LONG_TIMES } from '../lib/desk.js';
+import { DIAL_ENDS_S, longTimes } from '../lib/desk.js';
 import { el } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { inHand } from '../lib/in-hand.js';
@@ -27,7 +27,7 @@ export function film(book) {
   const sheetField = field({ id: 'sheet', label: 'Film', control: sheet.element });
   const exponent = textInput('exponent', { number: true, attributes: { on: { change: () => typed() } } });
   const exponentField = field({ id: 'exponent', label: 'Exponent from your own tests', control: exponent, hint: '1.3, say: the metered time in seconds to this power' });
-  const metered = dial({ id: 'meteredS', label: 'Metered time', marks: [...series().shutters, ...LONG_TIMES], onchange: mark => { ownTime = mark; tell(); } });
+  const metered = dial({ id: 'meteredS', label: 'Metered time', marks: [...series().shutters, ...longTimes()], onchange: mark => { ownTime = mark; tell(); } });
   const given = outcome('given', 'Give');
   const element = el(
     'section',

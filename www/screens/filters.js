@@ -9,7 +9,7 @@ import { exposureCards } from '../elements/exposure-cards.js';
 import { field } from '../elements/field.js';
 import { filterBag } from '../elements/filter-bag.js';
 import { outcome } from '../elements/outcome.js';
-import { CLEAR_GLASS, LONG_TIMES, glassWords, thirdsBetween } from '../lib/desk.js';
+import { CLEAR_GLASS, glassWords, longTimes, thirdsBetween } from '../lib/desk.js';
 import { el } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { inHand, sameLight } from '../lib/in-hand.js';
@@ -18,8 +18,8 @@ import { askedBeside } from '../lib/problems.js';
 /** @typedef {import('../lib/book.js').Book} Book */
 /** @typedef {import('../lib/desk.js').Glass} Glass */
 
-/** Where makers say that meters give up, at ISO 100. @type {[string, string][]} */
-const METER_LOWS = [['', 'I do not know'], ...[0, -1, -2, -3, -4, -5, -6, -7].map(ev => /** @type {[string, string]} */ ([String(ev), `EV ${format.number(ev)}`]))];
+/** Where makers say that meters give up, at ISO 100. @returns {[string, string][]} */
+const meterLows = () => [['', 'I do not know'], ...[0, -1, -2, -3, -4, -5, -6, -7].map(ev => /** @type {[string, string]} */ ([String(ev), `EV ${format.number(ev)}`]))];
 
 /** The camera's own longest time is taken to be the usual one. */
 const USUAL = { longestShutterS: undefined };
@@ -47,7 +47,7 @@ const stopsWords = stops => `${format.typed(Number(stops.toFixed(2)))} ${stops =
 /** @param {Book} book */
 export function filters(book) {
   const { shutters, isos, apertures } = series();
-  const times = [...shutters, ...LONG_TIMES];
+  const times = [...shutters, ...longTimes()];
   /** The time without filters that the reader stepped to, or `null` to follow the Exposure card. @type {import('../lib/desk.js').Mark | null} */
   let ownBase = null;
   /** The desk as last drawn. @type {ReturnType<typeof inHand>} */
@@ -77,7 +77,7 @@ export function filters(book) {
   const grad = outcome('grad', 'Graduated filter');
   const aperture = dial({ id: 'automatic-aperture', label: 'Aperture set', marks: apertures, onchange: tell });
   const compensation = dial({ id: 'automatic-compensation', label: 'Compensation set', unit: 'stops', marks: thirdsBetween(-5, 5, value => format.thirds(value, true)), value: 0, onchange: tell });
-  const low = pick({ id: 'meterLowEv', choices: METER_LOWS, value: '', onchange: value => book.setDesk({ meterLowEv: value === '' ? null : Number(value) }) });
+  const low = pick({ id: 'meterLowEv', choices: meterLows(), value: '', onchange: value => book.setDesk({ meterLowEv: value === '' ? null : Number(value) }) });
   const automatic = outcome('automatic', 'The camera will take');
 
   const fold = (/** @type {string} */ summary, /** @type {(Element | string)[]} */ ...inside) =>

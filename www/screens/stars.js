@@ -9,7 +9,7 @@ import { lensCards } from '../elements/lens-cards.js';
 import { lensFold } from '../elements/lens-fold.js';
 import { outcome } from '../elements/outcome.js';
 import { stepper } from '../elements/stepper.js';
-import { LONG_TIMES } from '../lib/desk.js';
+import { longTimes } from '../lib/desk.js';
 import { el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { inHand } from '../lib/in-hand.js';
@@ -38,7 +38,7 @@ export function stars(book) {
   const declination = numeric('declinationDeg', 'Declination, °', [-90, -75, -60, -45, -30, -15, 0, 15, 30, 45, 60, 75, 90], 0);
   const told = el('p', { class: 'aside', id: 'in-frame' });
   const aperture = dial({ id: 'stars-aperture', label: 'Aperture', marks: dials.apertures, onchange: () => { followsAperture = false; tell(); } });
-  const time = dial({ id: 'stars-time', label: 'Open for', marks: [...dials.shutters, ...LONG_TIMES], onchange: () => { followsTime = false; tell(); } });
+  const time = dial({ id: 'stars-time', label: 'Open for', marks: [...dials.shutters, ...longTimes()], onchange: () => { followsTime = false; tell(); } });
   const shows = choice({ name: 'npfK', label: 'Trailing that may show', value: '1', choices: [['1', 'None'], ['2', 'A little'], ['3', 'Some']], onchange: () => tell() });
   const lens = lensFold('stars', book);
   const limit = outcome('limit', 'Stars stay points for');

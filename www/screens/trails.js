@@ -15,7 +15,7 @@ import { roadPoints } from '../elements/road-points.js';
 import { marked } from '../elements/spot-fields.js';
 import { stepper } from '../elements/stepper.js';
 import { announce } from '../lib/announce.js';
-import { DIAL_ENDS_S, LONG_TIMES, nearestMark, timeMark } from '../lib/desk.js';
+import { DIAL_ENDS_S, longTimes, nearestMark, timeMark } from '../lib/desk.js';
 import { el, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { inHand } from '../lib/in-hand.js';
@@ -32,7 +32,7 @@ const UNSEEN_STOPS = 0.05;
 /** @param {Book} book */
 export function trails(book) {
   const engraved = series();
-  const times = [...engraved.shutters, ...LONG_TIMES];
+  const times = [...engraved.shutters, ...longTimes()];
   const nearest = (/** @type {number} */ timeS) => nearestMark(times, timeS);
   /** The time that the reader turned to, or `null` to follow the shot or the exposure in hand. @type {Mark | null} */
   let ownTime = null;

@@ -6,7 +6,7 @@ import { exposureWindow, intervalRamp, series, throughFilters } from '../core.js
 import { cautions } from '../elements/cautions.js';
 import { dial } from '../elements/dial.js';
 import { siblingCards } from '../elements/sibling-cards.js';
-import { LONG_TIMES, glassWords, nearestMark } from '../lib/desk.js';
+import { glassWords, longTimes, nearestMark } from '../lib/desk.js';
 import { afterPaint, el, fill, say } from '../lib/dom.js';
 import * as format from '../lib/format.js';
 import { clockOf } from '../lib/outlook.js';
@@ -29,7 +29,7 @@ const INTERVALS = [2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 30, 45, 60].map(seconds => 
 /** @param {Book} book */
 export function exposureFit(book) {
   const { shutters, apertures } = series();
-  const times = [...shutters, ...LONG_TIMES];
+  const times = [...shutters, ...longTimes()];
   const least = dial({ id: 'shutterMinS', label: 'The picture’s time, at least', marks: times, onchange: ({ exact }) => book.setDesk({ fitMinS: exact }) });
   const most = dial({ id: 'shutterMaxS', label: 'At most', marks: times, onchange: ({ exact }) => book.setDesk({ fitMaxS: exact }) });
   const bounds = el('p', { class: 'aside', id: 'window-bounds' });
