@@ -72,13 +72,8 @@ export function refusal(error) {
   throw error;
 }
 
-/** The browser's zones answer slowly, and the cards ask for the same few days. @type {Map<string, ReturnType<typeof askDay>>} */
-const days = new Map();
+/** The browser's zones answer slowly, and the cards ask for the same few days. @type {Record<string, ReturnType<typeof askDay>>} */
+const days = Object.create(null);
 
 /** @type {typeof askDay} */
-export const zoneDay = question => {
-  const key = question.zone + question.date;
-  const day = days.get(key) ?? askDay(question);
-  days.set(key, day);
-  return day;
-};
+export const zoneDay = question => (days[question.zone + question.date] ??= askDay(question));

@@ -6,16 +6,14 @@ const NARROW = '\u202f';
 const METRES_PER_FOOT = 0.3048;
 const METRES_PER_MILE = 1609.344;
 
-/** The reader's languages; some systems name one ("C") that the formatters refuse. */
-const LANGUAGES = [...(navigator.languages ?? []), navigator.language].filter(tag => {
+/** The reader's language; some systems name one ("C") that the formatters refuse. */
+const HOME = [...(navigator.languages ?? []), navigator.language].find(tag => {
   try {
-    return Intl.getCanonicalLocales(tag)[0];
+    return new Intl.Locale(tag);
   } catch {
     return false;
   }
-});
-
-const HOME = LANGUAGES[0] ?? 'en-GB';
+}) ?? 'en-GB';
 
 /** The zone of the device's own clock. */
 export const zoneHere = () => Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC';

@@ -23,19 +23,8 @@ const NOON = 12;
 const HOUR_MS = 3_600_000;
 const HALF_DAY_MS = 12 * HOUR_MS;
 
-/** What the clocks said at a frame; a zone's answer is slow. @type {WeakMap<Frame, { zone: string, hour: number, date: string, evening: string }>} */
-const said = new WeakMap();
-
-/** @param {Frame} frame @param {string} zone */
-function clocksAt(frame, zone) {
-  let at = said.get(frame);
-  if (at?.zone !== zone) {
-    const { atMs } = frame;
-    at = { zone, hour: hourIn(zone, atMs), date: dateIn(zone, atMs), evening: dateIn(zone, atMs - HALF_DAY_MS) };
-    said.set(frame, at);
-  }
-  return at;
-}
+/** Hour, date and evening's date by the clocks of a zone, whose answers are slow. @type {Record<string, [number, string, string]>} */
+const said = {};
 
 /**
  * Frames of one evening or morning, by the clocks of the spot. The dead of night belongs to both.
@@ -45,8 +34,8 @@ function clocksAt(frame, zone) {
  * @param {import('./book.js').Part} part
  */
 export function ofHalfDay(frames, zone, date, part) {
-  return frames.filter(frame => {
-    const { hour, date: day, evening } = clocksAt(frame, zone);
+  return frames.filter(({ atMs }) => {
+    const [hour, day, evening] = said[atMs + zone] ??= [hourIn(zone, atMs), dateIn(zone, atMs), dateIn(zone, atMs - HALF_DAY_MS)];
     return part === 'morning' ? hour < NOON && day === date : (hour >= NOON || hour < LATEST_EVENING_HOUR) && evening === date;
   });
 }

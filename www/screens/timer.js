@@ -36,8 +36,7 @@ const COUNTS = [1, 2, 3, 4, 5, 6, 8, 10, 15, 20, 30, 45, 60, 90, 120, 180, 240, 
 /** A stop by mistake would lose a frame: a second tap within this counts. */
 const SURE_MS = 3000;
 
-const SLEEP_WORDS = 'A page cannot ring while the device sleeps or the browser is put away: keep it in front,'
-  + ' the device on power. If it slept, it shows at once on waking what has passed.';
+const SLEEP_WORDS = 'A page cannot ring while the device sleeps or the browser is put away: keep it in front, on power. What passed in sleep shows on waking.';
 
 /**
  * @param {Book} book
