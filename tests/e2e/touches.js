@@ -13,7 +13,7 @@ const SAME_KIND = 6;
 /** Resolves after the next frame was drawn; asked for before an event, so that the page's own work for later does not count. */
 const frame = () => new Promise(resolve => {
   const { port1, port2 } = new MessageChannel();
-  port1.onmessage = () => resolve(performance.now());
+  port1.onmessage = resolve;
   requestAnimationFrame(() => port2.postMessage(0));
 });
 const task = () => new Promise(resolve => setTimeout(resolve));

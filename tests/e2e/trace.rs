@@ -83,6 +83,7 @@ impl Tracing {
         loop {
             let mut told = self.told()?;
             if told["method"] == "Tracing.tracingComplete" {
+                ensure!(told["params"]["dataLossOccurred"] != true, "parts of the account are lost");
                 return Ok(Trace { events });
             }
             if told["method"] == "Tracing.dataCollected" {

@@ -29,6 +29,7 @@ test('the reader’s region decides at first', async () => {
   assert.equal(await usual('es-US'), 'feet 12 point day');
   // Some systems name a language that the formatters refuse.
   assert.equal(await usual('C'), 'metres 24 point day');
+  assert.equal(await usual('tlh', 'de-DE'), 'metres 24 comma day');
 });
 
 test('a reader in feet, of twelve hours, with the month first', async () => {

@@ -25,9 +25,6 @@ export function lensFields(book, card) {
   });
   const back = el('button', { type: 'button', class: 'quiet', on: { click: () => book.setKit({ lens: null }) } }, 'As at the spot');
 
-  /** The list as last drawn: building it costs more than all else here. */
-  let listed = '';
-
   function taken() {
     const focalMm = focal.value;
     if (!focalMm) focal.problem = 'A number, such as 24';
@@ -41,12 +38,8 @@ export function lensFields(book, card) {
     draw() {
       const hand = lensInHand(book);
       focal.value = hand.focalMm;
-      const list = [book.kit.ownFormats, hand.format].join();
-      if (list !== listed) {
-        format.choices = formatsOf(book.kit);
-        format.value = hand.format;
-        listed = list;
-      }
+      format.choices = formatsOf(book.kit);
+      format.value = hand.format;
       held.value = book.kit.upright ? 'upright' : 'level';
       back.hidden = book.kit.lens === null;
     },

@@ -6,10 +6,14 @@ const NARROW = '\u202f';
 const METRES_PER_FOOT = 0.3048;
 const METRES_PER_MILE = 1609.344;
 
+// What is usual is asked at the first use: a browser takes its time over its first formatter.
+/** @type {string | undefined} */
+let found;
+
 /** The reader's language; some systems name one ("C") that the formatters refuse. */
-const HOME = [...(navigator.languages ?? []), navigator.language].find(tag => {
+const home = () => found ??= [...(navigator.languages ?? []), navigator.language].find(tag => {
   try {
-    return new Intl.Locale(tag);
+    return Intl.DateTimeFormat.supportedLocalesOf(tag)[0];
   } catch {
     return false;
   }
@@ -25,20 +29,20 @@ export const zoneHere = () => Intl.DateTimeFormat().resolvedOptions().timeZone |
 
 /** @returns {Hours} what the reader's region is used to */
 export function usualHours() {
-  return new Intl.DateTimeFormat(HOME, { hour: 'numeric' }).resolvedOptions().hour12 ? '12' : '24';
+  return new Intl.DateTimeFormat(home(), { hour: 'numeric' }).resolvedOptions().hour12 ? '12' : '24';
 }
 
 /** @returns {Lengths} */
 export function usualLengths() {
-  return /-(US|LR|MM)\b/i.test(HOME) ? 'feet' : 'metres';
+  return /-(US|LR|MM)\b/i.test(home()) ? 'feet' : 'metres';
 }
 
 /** @returns {Decimals} */
-export const usualDecimals = () => (new Intl.NumberFormat(HOME).format(1.5).includes(',') ? 'comma' : 'point');
+export const usualDecimals = () => (new Intl.NumberFormat(home()).format(1.5).includes(',') ? 'comma' : 'point');
 
 /** @returns {Dates} */
 export const usualDates = () =>
-  (new Intl.DateTimeFormat(HOME, { day: 'numeric', month: 'numeric' }).formatToParts(0).find(({ type }) => type !== 'literal')?.type === 'month' ? 'month' : 'day');
+  (new Intl.DateTimeFormat(home(), { day: 'numeric', month: 'numeric' }).formatToParts(0).find(({ type }) => type !== 'literal')?.type === 'month' ? 'month' : 'day');
 
 /** What the reader set. @type {{ decimals?: Decimals, dates?: Dates }} */
 let set = {};
@@ -48,7 +52,6 @@ export function writeFor(reader) {
   set = reader;
 }
 
-// What is usual is asked at the first use: a browser takes its time over its first formatter.
 const decimals = () => (set.decimals ??= usualDecimals());
 
 /** The page speaks English, in one order of day and month or the other. */

@@ -58,7 +58,7 @@ export const HELP = {
     'The same light at other settings.',
     'EV = log₂(N²/t) − log₂(ISO/100). Luminance K/100 × 2^EV, K = 12.5; illuminance C/100 × 2^EV, C = 250.',
     'APEX and ISO 2720, from encyclopaedias.',
-    'Marks are exact stops: f/11 is 11.31, 1/60 is 1/64 s, “30 s” is 32 s, or 0.1 stop less where it runs by the clock. Meters differ by 0.2 stop.',
+    'Marks are exact stops: f/11 is 11.31, 1/60 is 1/64 s, “30 s” is 32 s, or 0.1 stop less where it runs by the clock. Meters differ by 0.2 stop. Depth and movement are not told.',
     SUN,
   ],
   'exposure/filters': [
@@ -86,7 +86,7 @@ export const HELP = {
     'When to open and close; how long a run of frames takes, in card and battery too.',
     'n × (time + gap), the time twice with noise reduction.',
     'Common practice, no source.',
-    'What is shown follows the clock: sleep and reload lose nothing.',
+    'A sleeping page cannot ring; sleep and reload lose nothing.',
     GROUND,
   ],
   lens: [
@@ -129,7 +129,7 @@ export const HELP = {
     'Stops from middle grey, 18 % of white. Y = 0.2126 R + 0.7152 G + 0.0722 B. Noise² = electrons + read noise².',
     'Exif by CIPA DC-008, luminance by BT.709; a signal 40 times its noise is excellent, 10 acceptable: ISO 12232, from memory.',
     'Pixels as this browser decodes them: raw files may hold ½ to 1½ stops more above white (common practice). Good to about a stop.',
-    'It says where it was taken: think before you share it.',
+    'The file says where it was taken: think before you share it.',
   ],
   'spot-form': [
     'Where the tripod stands, what the lens looks at, the picture wanted.',

@@ -70,9 +70,6 @@ export function lens(book) {
     el('details', { class: 'more' }, el('summary', {}, 'A format of your own'), ownField.element, ownList),
   );
 
-  /** The other camera's list as last drawn. */
-  let listed = '';
-
   function add() {
     const mm = sidesOf(own.value);
     const good = askedBeside({ toMm: ownField }, () => equivalentLens({ focalMm: 50, fromMm: [36, 24], toMm: mm, aperture: undefined }));
@@ -86,12 +83,8 @@ export function lens(book) {
     const { kit } = book;
     hand.draw();
     for (const each of [distance, wide, high]) each.draw();
-    const list = [kit.ownFormats, kit.other].join();
-    if (list !== listed) {
-      other.choices = formatsOf(kit);
-      other.value = kit.other;
-      listed = list;
-    }
+    other.choices = formatsOf(kit);
+    other.value = kit.other;
     fill(ownList, ...kit.ownFormats.map(code => el('button', {
       type: 'button', class: 'quiet', on: { click: () => book.setKit({ ownFormats: kit.ownFormats.filter(each => each !== code) }) },
     }, `Forget ${formatWords(code)}`)));

@@ -25,7 +25,7 @@ export function settings(book) {
     { class: 'screen screen-settings', 'aria-label': 'Settings' },
     el('h2', {}, 'Settings'),
     ...made.map(({ shown, label }) => el('div', { class: 'field' }, el('p', {}, label), shown.element)),
-    el('p', { class: 'aside' }, 'Worked out and kept on this device. Nothing is sent anywhere.'),
+    el('p', { class: 'aside' }, 'All is worked out and kept on this device. Nothing is sent anywhere.'),
   );
   const render = () => made.forEach(({ shown, key }) => { shown.value = book.settings[key]; });
   return { element, render };
