@@ -12,7 +12,7 @@ use crate::tools;
 use crate::workspace::Workspace;
 
 /// Another program on the machine can only lower a score, or break a run; so the best of some that count is the page's.
-const RUNS: usize = 7;
+const RUNS: usize = 10;
 
 /// A run counts when the machine was not much quicker after it than what it was slowed for: times as slow as before, at least.
 const STEADY: f64 = 0.85;

@@ -188,6 +188,13 @@ export function evening(book) {
   /** @param {Row} row */
   const darkRow = row => el('li', {}, `${clock(row.atMs)}  ${rowWord(row.kind, book.part)}`);
 
+  const tableLater = afterPaint(body, () => {
+    if (!sheet) return;
+    const rows = sheet.rows.map(row => tableRow(row, row.kind === 'dial' ? 'Dial' : rowWord(row.kind, book.part), row.setting ? settingWords(row.setting).join(' ') : ''));
+    table.draw(`${rowTitle(book)}, ${format.dateInWords(shownDate)}, ${book.open.spot.name}`,
+      [...rows, ...frames.map(({ row }) => row)].sort((a, b) => a.atMs - b.atMs), clock);
+  });
+
   /** @param {number} nowMs */
   function draw(nowMs) {
     body.hidden = !sheet;
@@ -204,9 +211,7 @@ export function evening(book) {
         sheet, nowMs, marks: frames.map(({ mark }) => mark), clock: shortClock, fromMs: folded ? foldedFromMs : fromMs, toMs,
         words: (row, dialled) => pictureWords(row, dialled, book),
       });
-      const rows = sheet.rows.map(row => tableRow(row, row.kind === 'dial' ? 'Dial' : rowWord(row.kind, book.part), row.setting ? settingWords(row.setting).join(' ') : ''));
-      table.draw(`${rowTitle(book)}, ${format.dateInWords(shownDate)}, ${book.open.spot.name}`,
-        [...rows, ...frames.map(({ row }) => row)].sort((a, b) => a.atMs - b.atMs), clock);
+      tableLater();
       fill(rests, ...['likely', ...sheet.assumptions].map(code => el('li', {}, assumptionWords(code))));
       steady.draw(sheet.checklist);
       steadyFold.hidden = sheet.checklist.length === 0;
