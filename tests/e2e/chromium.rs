@@ -182,10 +182,10 @@ fn units_clock_numbers_and_dates_follow_the_region_until_they_are_set() {
         stage.open("").await?;
         let browser = stage.script("return navigator.userAgent", vec![]).await?;
         let regions = [
-            ("de-DE", ["9 Mar 2031", "18:", "50,31", "6", "m", "12,0"]),
-            ("en-US", ["Mar 9, 2031", "6:", "50.31", "19.7", "ft", "12.0"]),
+            ("de-DE", ["9 Mar 2031", "18:", "50,31", "6", "m", ","]),
+            ("en-US", ["Mar 9, 2031", "6:", "50.31", "19.7", "ft", "[.]"]),
         ];
-        for (region, [date, clock, latitude, height, unit, ev]) in regions {
+        for (region, [date, clock, latitude, height, unit, mark]) in regions {
             let language = json!({ "userAgent": browser, "acceptLanguage": region });
             stage.protocol("Emulation.setUserAgentOverride", language).await?;
             stage.protocol("Emulation.setLocaleOverride", json!({ "locale": region })).await?;
@@ -194,7 +194,9 @@ fn units_clock_numbers_and_dates_follow_the_region_until_they_are_set() {
             stage.until_text(".screen-evening .date-words span", date).await?;
             stage.until_text("#sheet-table tr[data-kind=sunset]", clock).await?;
             stage.screen("Exposure").await?;
-            stage.until_text(".screen-exposure", &format!("EV {ev}")).await?;
+            // Which EV depends on the hour: in twilight the run sheet dials.
+            let told = "document.getElementById('brightness')?.textContent";
+            stage.until_told(&format!(r"/^EV \W?\d+{mark}\d/.test({told})"), told).await?;
             // What a camera shows stays as it shows it.
             stage.until_text(".screen-exposure", "f/2.8").await?;
             stage.spot_form().await?;
