@@ -567,8 +567,9 @@ fn a_value_that_could_not_be_read_again_is_not_kept_and_takes_nothing_with_it() 
             stage.until_text(&format!("#{field}-error"), told).await?;
         }
         stage.typed("goldenDeg-1", "-3").await?;
+        // It was built before, so it is there before it is drawn again.
         stage.script("location.hash = '#evening'", vec![]).await?;
-        stage.until("document.getElementById('scene')").await?;
+        stage.until("document.querySelector('.screen-evening:not([hidden])')").await?;
         let lamps = "const scene = document.getElementById('scene'); scene.value = 'floor'; scene.dispatchEvent(new Event('change'))";
         stage.script(lamps, vec![]).await?;
         stage.settled().await?;
