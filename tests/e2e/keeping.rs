@@ -573,14 +573,8 @@ fn a_value_that_could_not_be_read_again_is_not_kept_and_takes_nothing_with_it() 
         let lamps = "const scene = document.getElementById('scene'); scene.value = 'floor'; scene.dispatchEvent(new Event('change'))";
         stage.script(lamps, vec![]).await?;
         stage.settled().await?;
-        // An evening drawn anew meanwhile takes the words away, and what was typed with them: then it is typed again.
-        let typed = "(() => {
-            const field = document.getElementById('floorEv');
-            field.value = '99';
-            field.dispatchEvent(new Event('change'));
-            return document.getElementById('floorEv-error')?.textContent.includes('16');
-        })()";
-        stage.until(typed).await?;
+        stage.typed("floorEv", "99").await?;
+        stage.until_text("#floorEv-error", "16").await?;
         stage.until_written().await?;
 
         stage.open("#spot-form").await?;

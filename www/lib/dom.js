@@ -72,6 +72,17 @@ export function say(node, text) {
   if (node.textContent !== text) node.textContent = text;
 }
 
+/** How many works wait for an element that they will change. @type {WeakMap<Element, number>} */
+const waiting = new WeakMap();
+
+/** @param {Element} busy until the last of its works was done @param {1 | -1} by */
+function wait(busy, by) {
+  const left = (waiting.get(busy) ?? 0) + by;
+  waiting.set(busy, left);
+  if (left) busy.setAttribute('aria-busy', 'true');
+  else busy.removeAttribute('aria-busy');
+}
+
 /**
  * Work for after the next paint, once however often it is asked for: what was touched shows first.
  * @param {Element} busy what it will change
@@ -81,13 +92,13 @@ export function afterPaint(busy, work) {
   let due = false;
   const later = () => setTimeout(() => {
     due = false;
-    busy.removeAttribute('aria-busy');
+    wait(busy, -1);
     work();
   });
   return () => {
     if (due) return;
     due = true;
-    busy.setAttribute('aria-busy', 'true');
+    wait(busy, 1);
     // A hidden page paints nothing.
     if (document.hidden) later();
     else requestAnimationFrame(later);
