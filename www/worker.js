@@ -52,11 +52,11 @@ async function complete() {
 }
 
 /**
- * Tells a page how things stand. What was evicted is copied again; what older versions left goes when nobody needs it.
- * @param {MessagePort} port
- * @param {string} asked the version of the page
+ * Tells a page how things stand. What was evicted is copied again; what older versions left goes when nobody needs it:
+ * when the page that asked is still there, and no other.
+ * @param {ExtendableMessageEvent} event its data the version of the page
  */
-async function report(port, asked) {
+async function report({ ports: [port], data: asked, source }) {
   const tell = (/** @type {string} */ state) => port.postMessage({ state, same: asked === version });
   if (!await complete()) {
     tell('starting');
@@ -65,7 +65,7 @@ async function report(port, asked) {
   tell('ready');
   const { installing, waiting } = worker.registration;
   const pages = await worker.clients.matchAll({ includeUncontrolled: true });
-  if (installing || waiting || asked !== version || pages.length > 1) return;
+  if (installing || waiting || asked !== version || `${pages.map(({ id }) => id)}` !== /** @type {Client} */ (source).id) return;
   await Promise.all((await caches.keys()).filter(isOther).map(name => caches.delete(name)));
 }
 
@@ -137,5 +137,5 @@ worker.addEventListener('fetch', event => {
 
 worker.addEventListener('message', event => {
   if (event.data === 'take-over') worker.skipWaiting();
-  else event.waitUntil(report(event.ports[0], event.data));
+  else event.waitUntil(report(event));
 });
