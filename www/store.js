@@ -115,6 +115,9 @@ function reconcile(into, entry) {
   };
 }
 
+/** Transactions on their way. @type {Set<IDBTransaction>} */
+const running = new Set();
+
 /**
  * Runs one transaction to its completion and hands over what was asked of its stores.
  * @template T
@@ -128,13 +131,17 @@ function transact(database, names, mode, ask) {
   return new Promise((resolve, reject) => {
     const late = setTimeout(() => reject(SILENT), ANSWER_WITHIN_MS);
     const transaction = database.transaction(names, mode, { durability: 'strict' });
-    transaction.onabort = () => reject(transaction.error ?? CLOSED);
+    running.add(transaction);
+    /** @type {T} */
+    let asked;
+    transaction.oncomplete = transaction.onabort = ({ type }) => {
+      running.delete(transaction);
+      clearTimeout(late);
+      if (type === 'abort') reject(transaction.error ?? CLOSED);
+      else resolve(asked);
+    };
     try {
-      const asked = ask(names.map(name => transaction.objectStore(name)));
-      transaction.oncomplete = () => {
-        clearTimeout(late);
-        resolve(asked);
-      };
+      asked = ask(names.map(name => transaction.objectStore(name)));
     } catch (error) {
       // A record that the store cannot take: nothing of it goes in.
       transaction.abort();
@@ -196,6 +203,17 @@ export class Store {
       due = setTimeout(() => store.#load().then(() => store.#tell(), error => store.#fail(error)), TOUCHES_MS);
     });
     setInterval(() => store.trouble && store.retry(), AGAIN_MS);
+    // WebKit sets a page aside with what is on its way, and the next page's store would wait for that for ever. It waits in
+    // this page, should it come back.
+    addEventListener('pagehide', () => {
+      for (const transaction of running) {
+        try {
+          transaction.abort();
+        } catch {
+          // It is being kept already.
+        }
+      }
+    });
     return store;
   }
 

@@ -1,6 +1,7 @@
 //! What the page cannot keep it says, holds in memory and keeps later; what it cannot read it names and leaves alone.
 
 use std::fs;
+use std::time::{Duration, Instant};
 
 use anyhow::{Context, Result, ensure};
 use duskbook_packager::engine::Engine;
@@ -109,6 +110,9 @@ fn spot(id: &str, name: &str) -> Value {
 pub fn records<'a>(everything: &'a Value, store: &str) -> Result<&'a serde_json::Map<String, Value>> {
     everything[store].as_object().with_context(|| format!("no {store}"))
 }
+
+/// How long the page waits for its store before it says that there is no answer.
+const SILENCE: Duration = Duration::from_secs(8);
 
 /// Chooses a theme.
 pub fn themed(theme: &str) -> String {
@@ -589,6 +593,50 @@ fn a_value_that_could_not_be_read_again_is_not_kept_and_takes_nothing_with_it() 
         ensure!(choices["goldenDeg"] == json!([6, -3]) && choices["homeId"].is_string(), "{choices}");
         ensure!(settings["open"]["light"]["scene"] == json!({ "floorEv": 5 }), "{}", settings["open"]);
         stage.until("document.getElementById('homeId').selectedIndex === 1").await
+    });
+}
+
+#[test]
+fn a_page_left_in_the_middle_of_keeping_does_not_hold_up_the_next() {
+    on_stage("left-in-the-middle", async |stage| {
+        // One change after the other until the page goes, so that something is always on its way.
+        let leave = async || -> Result<()> {
+            stage.until_text("#spot-name", "Gannet Steps").await?;
+            let leaves = format!(
+                "window.changing = setInterval(() => {{ {} }}, 2)",
+                themed("' + ['night', 'day'][Math.round(performance.now()) % 2] + '")
+            );
+            stage.script(&leaves, vec![]).await?;
+            Ok(stage.browser().goto("about:blank").await?)
+        };
+        for _ in 0..3 {
+            stage.open("").await?;
+            leave().await?;
+            stage.open("").await?;
+            let began = Instant::now();
+            stage.until_text("#spot-name", "Gannet Steps").await?;
+            stage.script(&themed("dark"), vec![]).await?;
+            stage.until_written().await?;
+            let took = began.elapsed();
+            ensure!(took < SILENCE, "the store answered after {took:?}");
+            stage.no_prompt().await?;
+        }
+        stage.open("").await?;
+        stage.until("document.documentElement.dataset.theme === 'dark'").await?;
+
+        // One that was set aside and comes back keeps what it could not.
+        leave().await?;
+        stage.browser().back().await?;
+        stage.until_text("#spot-name", "Gannet Steps").await?;
+        if stage.script("return Boolean(window.changing)", vec![]).await? == true {
+            let ends = "clearInterval(window.changing); return document.documentElement.dataset.theme";
+            let theme = stage.script(ends, vec![]).await?;
+            stage.until("dispatchEvent(new Event('beforeunload', { cancelable: true }))").await?;
+            stage.no_prompt().await?;
+            let kept = &stage.whole_store().await?["settings"]["choices"]["theme"];
+            ensure!(*kept == theme, "{theme} in the page, {kept} in its store");
+        }
+        Ok(())
     });
 }
 

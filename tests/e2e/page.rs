@@ -98,23 +98,21 @@ impl Stage {
 
     /// Waits until what the page has begun to keep is kept: a reading transaction runs after the writing ones.
     pub async fn until_written(&self) -> Result<()> {
+        // Looked at again and again, so that a store which hangs is told with what the page says of it.
         let body = "
-            const done = arguments[arguments.length - 1];
+            window.written = null;
             const opening = indexedDB.open('duskbook');
-            opening.onerror = () => done(false);
+            opening.onerror = () => { window.written = false; };
             opening.onsuccess = () => {
                 const { result } = opening;
                 const reading = result.transaction([...result.objectStoreNames]);
-                reading.oncomplete = () => { result.close(); done(true); };
+                reading.oncomplete = () => { result.close(); window.written = true; };
                 reading.objectStore(result.objectStoreNames[0]).count();
             };";
-        let kept = match self.browser().execute_async(body, vec![]).await {
-            Ok(kept) => kept,
-            // WebKitGTK has lost an answer once on a busy machine; a store that hangs loses both.
-            Err(_) => self.browser().execute_async(body, vec![]).await?,
-        };
-        let kept = kept.json() == &json!(true);
-        ensure!(kept, "the page's store cannot be opened");
+        self.script(body, vec![]).await?;
+        self.until("window.written !== null").await?;
+        let kept = self.script("return window.written", vec![]).await?;
+        ensure!(kept == true, "the page's store cannot be opened");
         Ok(())
     }
 

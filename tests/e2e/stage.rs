@@ -32,6 +32,14 @@ const EVERYTHING: &str = "
         };
     };";
 
+/// What a page that waits in vain looks like: where it is, how it came, how far, and its first words.
+const PAGE_AS_IT_IS: &str = "
+    const [visit] = performance.getEntriesByType('navigation');
+    return [location.href, visit?.type, document.readyState, document.visibilityState,
+        Math.round(performance.now()), document.querySelectorAll('.screen').length,
+        document.querySelectorAll('[aria-busy]').length, navigator.serviceWorker?.controller?.state ?? null,
+        document.body?.innerText.slice(0, 400)];";
+
 /// The page's clock some milliseconds on.
 const CLOCK_ON: &str = "(() => {
     const Real = Date;
@@ -145,8 +153,16 @@ impl Stage {
         format!("http://127.0.0.1:{}/{rest}", self.port)
     }
 
-    /// Opens an address of the site as from a bookmark: the page loads anew.
+    /// Opens an address of the site as from a bookmark: the page loads anew. A page that asks to be left alone, since
+    /// something is not kept yet, is given the time that a hand takes to get elsewhere.
     pub async fn open(&self, rest: &str) -> Result<()> {
+        let began = Instant::now();
+        let asks = "return !dispatchEvent(new Event('beforeunload', { cancelable: true }))";
+        while began.elapsed() < Duration::from_secs(1)
+            && matches!(self.script(asks, vec![]).await, Ok(Value::Bool(true)))
+        {
+            tokio::time::sleep(Duration::from_millis(20)).await;
+        }
         // Where only the fragment differs, a browser would stay on the page.
         self.browser().goto("about:blank").await?;
         self.browser().goto(self.address(rest)).await?;
@@ -284,6 +300,7 @@ impl Stage {
         } else {
             self.script(&format!("return {instead}"), vec![]).await?
         };
-        Err(anyhow!("waited in vain for {expression}; there is {seen}"))
+        let page = self.script(PAGE_AS_IT_IS, vec![]).await.unwrap_or_default();
+        Err(anyhow!("waited in vain for {expression}; there is {seen}; the page: {page}"))
     }
 }
