@@ -205,8 +205,8 @@ export class Store {
     setInterval(() => store.trouble && store.retry(), AGAIN_MS);
     // WebKit sets a page aside with what is on its way, and the next page's store would wait for that for ever. It waits in
     // this page, should it come back.
-    addEventListener('pagehide', () => {
-      for (const transaction of running) {
+    addEventListener('pagehide', ({ persisted }) => {
+      for (const transaction of persisted ? running : []) {
         try {
           transaction.abort();
         } catch {
