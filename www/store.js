@@ -2,7 +2,7 @@
 // What stays on this device: kept spots, filters, frames and settings, one record a key, in IndexedDB, and in memory as it was
 // last read. A record waits in `#unkept` until a transaction with strict durability that holds it has completed, so
 // "kept" may be said when `trouble` is `null` after a write, and not before. What the browser would not take stays in memory,
-// is tried again, and never goes over what has come to lie there meanwhile.
+// is tried again, and never goes over a record that has come to lie there meanwhile; of a setting only the fields that were set do.
 
 /**
  * @typedef {import('./lib/book.js').Kept} Kept
@@ -191,6 +191,17 @@ export class Store {
   /** Opens the device's store, or stands in for it from memory. @param {Judge} judge */
   static async open(judge) {
     const store = new Store(judge);
+    // WebKit sets a page aside with what is on its way, and the next page's store would wait for that for ever. It waits in
+    // this page, should it come back.
+    addEventListener('pagehide', ({ persisted }) => {
+      for (const transaction of persisted ? running : []) {
+        try {
+          transaction.abort();
+        } catch {
+          // It is being kept already.
+        }
+      }
+    });
     try {
       await store.#open();
       await store.#load();
@@ -203,17 +214,6 @@ export class Store {
       due = setTimeout(() => store.#load().then(() => store.#tell(), error => store.#fail(error)), TOUCHES_MS);
     });
     setInterval(() => store.trouble && store.retry(), AGAIN_MS);
-    // WebKit sets a page aside with what is on its way, and the next page's store would wait for that for ever. It waits in
-    // this page, should it come back.
-    addEventListener('pagehide', ({ persisted }) => {
-      for (const transaction of persisted ? running : []) {
-        try {
-          transaction.abort();
-        } catch {
-          // It is being kept already.
-        }
-      }
-    });
     return store;
   }
 
@@ -434,7 +434,7 @@ export class Store {
       const all = await transact(database, names, 'readonly', stores => stores.map(store => [store.getAllKeys(), store.getAll()]));
       all.forEach(([keys, records], i) => lying.set(names[i], new Map(keys.result.map((key, at) => [String(key), records.result[at]]))));
     } catch (error) {
-      if (error === SILENT) throw error;
+      if (typeof error === 'string') throw error;
       // One record that the browser cannot read would hide all others.
       for (const name of names) {
         const records = new Map();
@@ -442,6 +442,8 @@ export class Store {
           try {
             records.set(String(key), (await transact(database, [name], 'readonly', ([store]) => store.get(key))).result);
           } catch (error) {
+            // No answer is no fault of the record.
+            if (typeof error === 'string') throw error;
             torn.push({ store: name, key: String(key), title: `${name} ${key}`, reason: reasonFor(error) });
           }
         }

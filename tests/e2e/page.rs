@@ -110,7 +110,7 @@ impl Stage {
                 reading.objectStore(result.objectStoreNames[0]).count();
             };";
         self.script(body, vec![]).await?;
-        self.until("window.written !== null").await?;
+        self.until("typeof window.written === 'boolean'").await?;
         let kept = self.script("return window.written", vec![]).await?;
         ensure!(kept == true, "the page's store cannot be opened");
         Ok(())

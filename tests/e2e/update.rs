@@ -225,6 +225,7 @@ fn a_tab_that_loads_while_another_takes_over_is_of_its_own_version_or_starts_ane
         let asks = "for (let i = 0; i < 400; i++) navigator.serviceWorker.controller
             .postMessage(document.documentElement.dataset.version, [new MessageChannel().port2])";
         stage.script(asks, vec![]).await?;
+        stage.browser().goto("about:blank").await?;
 
         stage.open("late.html#sky").await?;
         stage.until("document.querySelector('.screen-sky:not([hidden])')").await?;

@@ -21,7 +21,7 @@ export const HELP = {
   ],
   'evening/window': [
     'When the picture’s ranges of aperture, time and ISO can hold the light: bare, or through each filter. The least change when they never can.',
-    'Widest and longest ≤ EV − filter ≤ narrowest and shortest, to a third. A time-lapse keeps its aperture; the time moves in thirds, then the ISO.',
+    'Widest and longest ≤ EV − filter ≤ narrowest and shortest, to ⅓ stop. A time-lapse keeps its aperture; the time moves in thirds, then the ISO.',
     'The forecast of Evening; “likely” is eight times in ten.',
     'Each filter alone, at what it takes at least. No wind, no traffic.',
     GROUND,
@@ -35,7 +35,7 @@ export const HELP = {
   ],
   'sky/moon': [
     'How the moon is lit, when it rises and sets, and whether sun or moon stands in the frame.',
-    'Upper edge at a level horizon; your skyline under “In the frame”. Altitudes of the centre, through standard air.',
+    'Upper edge at a level horizon; your skyline under “In the frame”. Altitudes of the centre, in standard air.',
     'Theory ELP/MPP02, shortened: within 0.01° and 10 s of DE421.',
     'Level camera; the moon’s uneven edge is left out.',
     `${SUN} ${GROUND}`,
@@ -58,7 +58,7 @@ export const HELP = {
     'The same light at other settings.',
     'EV = log₂(N²/t) − log₂(ISO/100). Luminance K/100 × 2^EV, K = 12.5; illuminance C/100 × 2^EV, C = 250.',
     'APEX and ISO 2720, from encyclopaedias.',
-    'Marks are exact stops: f/11 is 11.31, 1/60 is 1/64 s, “30 s” is 32 s, or 0.1 stop less where it runs by the clock. Meters differ by 0.2 stop.',
+    'Marks are exact stops: f/11 is 11.31, 1/60 is 1/64 s, “30 s” is 32 s, or 0.1 stop less where it runs by the clock. Meters differ by 0.2 stop. Depth and movement differ.',
     SUN,
   ],
   'exposure/filters': [
@@ -72,7 +72,7 @@ export const HELP = {
     'How much longer film needs than the meter says.',
     'Time = metered time to the power P, from 1 s; or the maker’s table, straight in log-log.',
     'Data sheets of the makers, named with each answer, some second-hand or from memory.',
-    'A start for your own tests, a third of a stop at best. Past the table it only goes on. A sensor needs none of this.',
+    'A start for your own tests, a third of a stop at best. A sensor needs none of this.',
     'Bracket what cannot be repeated.',
   ],
   'exposure/brackets': [
@@ -83,7 +83,7 @@ export const HELP = {
     GROUND,
   ],
   'exposure/timer': [
-    'When to open and close; how long a run of frames takes, in card and battery too.',
+    'When to open and close; how long a run of frames takes, card and battery too.',
     'n × (time + gap), the time twice with noise reduction.',
     'Common practice, no source.',
     'A sleeping page cannot ring; sleep and reload lose nothing.',
@@ -104,7 +104,7 @@ export const HELP = {
     `Check at full magnification, then lock the focus. ${SUN}`,
   ],
   'lens/trails': [
-    'How long a trail one car draws, for which time, how bright, and how many cars come.',
+    'How long and bright a trail one car draws, for which time, and how many cars come.',
     'v·s·sin θ ÷ (D + s·cos θ), v lens to sensor, s the way driven, D its distance at first. Brightness goes with ISO ÷ N² and with slowness, not with the time.',
     'Geometry, both ends projected; cars by Poisson, from memory.',
     'No distortion, braking or glare; behind traffic lights cars come in bunches. A stack is whole with a chance of 95 %.',
@@ -114,14 +114,14 @@ export const HELP = {
     'How long stars stay points, and what arcs take.',
     'Trail = f · 2πt ÷ 86 164 s · cos δ. NPF: (35 N + 30 p) ÷ f, in full k (16.9 N + 0.1 f + 13.7 p) ÷ (f cos δ), p the pitch in µm. 500 ÷ equivalent focal length.',
     'NPF: F. Michaud, Société Astronomique du Havre. 500 rule: common practice, and generous.',
-    'For mid-picture; corners stretch it, up to twice at 24 mm. No refraction.',
+    'For mid-picture; corners stretch it, at 24 mm up to twice. No refraction.',
     GROUND,
   ],
   log: [
     'What was made and metered here.',
     'EV at ISO 100 of the settings, what filters took, and how much lighter than mid-tone it was meant.',
     'APEX. How much of an evening belongs to the spot is our judgement.',
-    'The forecast learns from readings alone, of the same spot. Forgetting a spot leaves its frames.',
+    'The forecast learns from the spot’s readings alone. Forgetting a spot leaves its frames.',
     GROUND,
   ],
   'log/photo': [
