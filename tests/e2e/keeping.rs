@@ -160,6 +160,14 @@ impl Stage {
         anyhow::bail!("no button {button}: {}", self.text("#store-prompt").await?)
     }
 
+    /// Presses "Try again", unless the page's own trying has come first.
+    async fn try_again(&self) -> Result<()> {
+        let pressed = self.answer_prompt("Try again").await;
+        let over =
+            self.script("return document.getElementById('store-prompt').hidden", vec![]).await? == true;
+        if over { Ok(()) } else { pressed }
+    }
+
     /// The file that the prompt hands over.
     async fn prompted_file(&self) -> Result<Value> {
         self.answer_prompt("Save the file").await?;
@@ -249,7 +257,7 @@ fn without_room_the_work_goes_on_and_is_kept_when_there_is_room() {
         } else {
             stage.fault("").await?;
         }
-        stage.answer_prompt("Try again").await?;
+        stage.try_again().await?;
         stage.no_prompt().await?;
         let after = stage.whole_store().await?;
         ensure!(records(&after, "frames")?.len() == 1 && after["spots"] == kept, "{after}");
@@ -279,7 +287,7 @@ fn what_waited_goes_beside_what_was_kept_elsewhere_meanwhile() {
         };";
         stage.browser().execute_async(elsewhere, vec![]).await?;
         stage.fault("").await?;
-        stage.answer_prompt("Try again").await?;
+        stage.try_again().await?;
         stage.no_prompt().await?;
         let all = stage.whole_store().await?;
         let mut notes: Vec<&Value> =
@@ -314,7 +322,7 @@ fn a_store_that_does_not_open_is_told_and_taken_up_when_it_does() {
             stage.fault("").await?;
             // The one that hung is opened without being asked again.
             if fault != "hangs" {
-                stage.answer_prompt("Try again").await?;
+                stage.try_again().await?;
             }
             stage.no_prompt().await?;
             frames += 1;
@@ -371,7 +379,7 @@ fn a_store_that_is_closed_or_emptied_under_the_page_is_told() {
         stage.log_frame("In the log until this page closes").await?;
         stage.only_in_memory("made by a test").await?;
         stage.fault("").await?;
-        stage.answer_prompt("Try again").await?;
+        stage.try_again().await?;
         stage.no_prompt().await?;
         ensure!(records(&stage.whole_store().await?, "frames")?.len() == 1, "the frame is lost");
 

@@ -82,8 +82,9 @@ impl Stage {
         Ok(value.as_str().with_context(|| format!("no field {id}"))?.to_owned())
     }
 
-    /// Presses a button.
+    /// Presses a button, once nothing that is being drawn anew could move it under the finger.
     pub async fn press(&self, id: &str) -> Result<()> {
+        self.settled().await?;
         let button = self.browser().find(By::Id(id)).await?;
         button.scroll_into_view().await?;
         button.click().await?;
