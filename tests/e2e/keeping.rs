@@ -9,7 +9,7 @@ use duskbook_packager::files;
 use serde_json::{Value, json};
 use thirtyfour::By;
 
-use crate::stage::{Stage, on_stage};
+use crate::stage::{NOTHING_WAITS, Stage, on_stage};
 
 /// Leaves a store of a version with some records in it; it stays open in this tab when asked.
 const LEFT: &str = "
@@ -641,7 +641,7 @@ fn a_page_left_in_the_middle_of_keeping_does_not_hold_up_the_next() {
         ensure!(came_back || stage.engine != Engine::WebKit, "it was loaded anew");
         if came_back {
             let theme = stage.script("return document.documentElement.dataset.theme", vec![]).await?;
-            stage.until("dispatchEvent(new Event('beforeunload', { cancelable: true }))").await?;
+            stage.until(NOTHING_WAITS).await?;
             stage.no_prompt().await?;
             let kept = &stage.whole_store().await?["settings"]["choices"]["theme"];
             ensure!(*kept == theme, "{theme} in the page, {kept} in its store");

@@ -32,6 +32,9 @@ const EVERYTHING: &str = "
         };
     };";
 
+/// Whether the page would let itself be left: nothing waits to be kept.
+pub const NOTHING_WAITS: &str = "dispatchEvent(new Event('beforeunload', { cancelable: true }))";
+
 /// What a page that waits in vain looks like: where it is, how it came, how far, and its first words.
 const PAGE_AS_IT_IS: &str = "
     const [visit] = performance.getEntriesByType('navigation');
@@ -157,9 +160,9 @@ impl Stage {
     /// something is not kept yet, is given the time that a hand takes to get elsewhere.
     pub async fn open(&self, rest: &str) -> Result<()> {
         let began = Instant::now();
-        let asks = "return !dispatchEvent(new Event('beforeunload', { cancelable: true }))";
+        let asks = format!("return !{NOTHING_WAITS}");
         while began.elapsed() < Duration::from_secs(1)
-            && matches!(self.script(asks, vec![]).await, Ok(Value::Bool(true)))
+            && matches!(self.script(&asks, vec![]).await, Ok(Value::Bool(true)))
         {
             tokio::time::sleep(Duration::from_millis(20)).await;
         }
